@@ -216,6 +216,46 @@ def test_a_way_through_a_tree_and_a_choice_are_of_one_vehicle(phone: Page, serve
     expect(of_van).to_be_checked()
 
 
+def test_a_choice_follows_the_job_that_another_tab_opened(phone: Page, server: str) -> None:
+    phone.goto(server + CHOICE)
+    open_job(phone, VAN)
+    first = phone.locator(".dc-segments input:checked").first.get_attribute("value") or ""
+    choice = phone.locator(".dc-segments input:not(:checked)").first
+    name, chosen = choice.get_attribute("name") or "", choice.get_attribute("value") or ""
+    choice.check(force=True)
+    wait_until_kept(phone, {name: chosen})
+    other = phone.context.new_page()
+    other.goto(server + SAFE)
+    open_job(other, COUPE)
+    expect(phone.locator(f"input[name='{name}'][value='{first}']")).to_be_checked()
+    phone.locator(f"input[name='{name}'][value='{chosen}']").check(force=True)
+    wait_until_kept(phone, {name: chosen})
+    phone.evaluate(REFUSE)  # What is chosen while nothing is kept stays, as long as no other vehicle comes.
+    phone.locator(f"input[name='{name}'][value='{first}']").check(force=True)
+    other.evaluate(ANOTHER_WRITE)
+    expect(phone.locator(f"input[name='{name}'][value='{first}']")).to_be_checked()
+    open_job(other, VAN)
+    expect(phone.locator(f"input[name='{name}'][value='{chosen}']")).to_be_checked()
+
+
+def test_a_way_says_whose_it_is_and_the_next_one_is_the_open_job_s(phone: Page, server: str) -> None:
+    phone.goto(server + TREE)
+    open_job(phone, VAN)
+    phone.get_by_role("button", name="Start with test 1").click()
+    title = phone.locator(".dc-walked strong")
+    expect(title).to_have_text("The way so far on “Blue van”")
+    other = phone.context.new_page()
+    other.goto(server + SAFE)
+    open_job(other, COUPE)
+    phone.locator(".dc-screen:visible .dc-results a").first.click()
+    expect(title).to_have_text("The way so far on “Blue van”")
+    wait_until_kept(phone, {"way[0]": "test-1"})
+    phone.get_by_role("button", name="Start again").click()
+    begin = phone.get_by_role("button", name="Start with test 1")
+    begin.click()
+    expect(title).to_have_text("The way so far on “Red coupe”")
+
+
 def test_a_way_of_the_vehicle_before_is_called_so(phone: Page, server: str) -> None:
     phone.goto(server + TREE)
     phone.get_by_role("button", name="Start with test 1").click()

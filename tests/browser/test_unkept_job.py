@@ -147,6 +147,36 @@ def test_a_change_under_work_goes_with_the_job_that_is_put_beside(
     assert page.evaluate(MARKS) == [["first", "elsewhere"], ["first", "refused", "slow"]]
 
 
+@pytest.mark.parametrize("kept_first", [True, False])
+def test_what_was_typed_goes_with_the_job_that_is_put_beside(
+    device: BrowserContext, server: str, kept_first: bool
+) -> None:
+    """Whether the device had it before it kept nothing, or only this tab has it."""
+    page = device.new_page()
+    page.goto(server + "job/")
+    desk = start(page, "Bay 9")
+    desk.get_by_text("Lines of the sheets").click()
+    where = desk.get_by_label("Where", exact=True).filter(visible=True)
+    desk.get_by_label("Kind of line").select_option("Mark on the vehicle")
+    if kept_first:
+        where.fill("Left sill")
+    page.evaluate(REFUSE)
+    page.evaluate(MARK, "refused")
+    expect(desk).to_contain_text(UNKEPT)
+    where.fill("Left sill")
+    other = device.new_page()
+    other.goto(server + "job/")
+    expect(other.locator("doorcard-jobs")).to_contain_text("Open: Bay 9")
+    other.evaluate(MARK, "elsewhere")
+    page.evaluate("keepsAgain()")
+    page.evaluate(MARK, "next")
+    expect(desk).to_contain_text("Open: Bay 9 (second tab), changed")
+    expect(where).to_have_value("Left sill")
+    page.reload()
+    desk.get_by_role("button", name="Open: Bay 9 (second tab)").click()
+    expect(where).to_have_value("Left sill")
+
+
 def test_of_two_changes_at_once_neither_is_lost_while_nothing_is_kept(
     device: BrowserContext, server: str
 ) -> None:

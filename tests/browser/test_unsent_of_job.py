@@ -24,6 +24,22 @@ KEPT = f"""async (wanted) => {{
 """The words kept that were typed for new marks on the vehicle and not put in: waits for those wanted."""
 
 
+WITH_CUSTOMER = f"""async () => {{
+  const jobs = await import({MODULE});
+  const {{ open }} = await jobs.recall();
+  await jobs.change(open.id, "customer", async ({{ file, title }}) => {{
+    const job = JSON.parse(file);
+    job.sheet = {{ ...job.sheet, customer: [{{ field: "name", value: "Quillon Asterby" }}] }};
+    return {{ file: JSON.stringify(job), title }};
+  }});
+}}"""
+STOPPED = f"""async () => {{
+  const {{ Engine }} = await import(new URL("engine.js", {MODULE}).href);
+  window.answersAgain = () => void delete Engine.ofTab.ask;
+  Engine.ofTab.ask = async () => ({{ stopped: "Stopped here." }});
+}}"""
+
+
 def until_kept(page: Page, words: str) -> None:
     assert page.evaluate(KEPT, words) == words
 
@@ -141,3 +157,32 @@ def test_a_job_that_was_deleted_comes_back_with_what_was_typed(device: BrowserCo
     stands(page, "Blue van")
     expect(mark(page, "Where")).to_have_value("Left sill")
     until_kept(page, "Left sill")
+
+
+def test_what_is_typed_stays_where_the_customer_could_not_be_erased(
+    device: BrowserContext, server: str
+) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    begin(page, "Blue van")
+    page.evaluate(WITH_CUSTOMER)
+    desk = page.locator("doorcard-jobs")
+    erase = desk.get_by_role("button", name="Erase the customer, for good")
+    expect(erase).to_be_visible(timeout=PATIENCE)
+    mark(page, "Where").fill("Left sill")
+    until_kept(page, "Left sill")
+    desk.get_by_role("button", name="Keep it as a file").click()
+    expect(desk).to_contain_text("Nor is what is typed here and not put in yet.")
+    page.evaluate(STOPPED)
+    erase.click()
+    expect(desk).to_contain_text("Stopped here.")
+    expect(mark(page, "Where")).to_have_value("Left sill")
+    until_kept(page, "Left sill")
+    page.evaluate("answersAgain()")
+    erase.click()
+    expect(erase).to_have_count(0, timeout=PATIENCE)
+    expect(mark(page, "Where")).to_have_value("")
+    until_kept(page, "")
+    desk.get_by_role("button", name="Keep it as a file").click()
+    expect(desk).to_contain_text("Photographs are not in this file.")
+    expect(desk).not_to_contain_text("Nor is what is typed here")

@@ -29,6 +29,7 @@ const MOST_BYTES = 2_000_000; // As `calculators/job/reading.py` says.
 const TOO_LARGE = "It is larger than 2 MB: this is no job file.";
 const NOT_UTF8 = "It is not UTF-8 text.";
 const PHOTOGRAPHS = "Photographs are not in this file.";
+const NOT_PUT_IN = "Nor is what is typed here and not put in yet.";
 
 /** @param {number} at */
 const when = (at) => moment(new Date(at));
@@ -256,10 +257,12 @@ class DoorcardJobs extends HTMLElement {
 
   /** Nothing of the device holds who it was from here on. @param {jobs.Job} job */
   erase(job) {
-    parts(this.standing, "input", HTMLInputElement).forEach((input) => (input.value = input.defaultValue));
-    this.left = {};
-    forgetUnsent(job.id);
-    return this.change(job, "customer erased", "erase", {}, { back: false });
+    const done = () => {
+      parts(this.standing, "input", HTMLInputElement).forEach((input) => (input.value = input.defaultValue));
+      this.left = {};
+      forgetUnsent(job.id);
+    };
+    return this.change(job, "customer erased", "erase", {}, { back: false, done });
   }
 
   /** @param {jobs.Job} job */
@@ -275,7 +278,8 @@ class DoorcardJobs extends HTMLElement {
    * @param {string} did
    * @param {string} question
    * @param {Record<string, string>} inputs
-   * @param {{back?: boolean, fields?: HTMLInputElement[]}} [how] Whether it can be taken back, and what fields it sends.
+   * @param {{back?: boolean, fields?: HTMLInputElement[], done?: () => void}} [how] Whether it can be taken back, what fields
+   *   it sends, and what follows once it is made.
    */
   async change({ id }, did, question, inputs, how = {}) {
     const { back, fields = [] } = how;
@@ -288,8 +292,10 @@ class DoorcardJobs extends HTMLElement {
       this.say(faultOf(told));
       return changedBy(told);
     }, back);
-    if (done) fields.forEach((input, number) => (input.defaultValue = sent[number]));
-    else if (!this.said.textContent) this.say(TOO_SLOW);
+    if (done) {
+      fields.forEach((input, number) => (input.defaultValue = sent[number]));
+      how.done?.();
+    } else if (!this.said.textContent) this.say(TOO_SLOW);
     if (!locked) return;
     const words = this.said.textContent ?? "";
     askReason(this.said, words, "Do it with this reason", (signed) => this.change({ id }, did, question, { ...inputs, ...signed }, how));
@@ -378,7 +384,7 @@ class DoorcardJobs extends HTMLElement {
     link.download = fileName(job);
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-    this.say(PHOTOGRAPHS);
+    this.say(Object.keys(unsentIn(this.standing)).length ? `${PHOTOGRAPHS} ${NOT_PUT_IN}` : PHOTOGRAPHS);
   }
 
   /**

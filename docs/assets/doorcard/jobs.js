@@ -8,7 +8,7 @@
  */
 
 import { follow, ifNothingIsKept, inTurn, isText, JOB, membersOf, openAmong, openBeside, openJob, titlesHere, withStore } from "./state.js";
-import { unsentOf } from "./unsent-of-job.js";
+import { takeAlong, unsentOf } from "./unsent-of-job.js";
 
 /**
  * @typedef {object} Job
@@ -195,6 +195,7 @@ async function swap(old, made) {
       if (there === from || (held && there === undefined)) put = made;
       else if (held) put = beside;
       if (put) store.put(put);
+      if (put === beside) takeAlong(store, old.id, beside.id);
     };
   });
   swapping.delete(old.id);

@@ -7,7 +7,7 @@
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { button, pageTitle, paragraph, parts } from "./parts.js";
 import * as state from "./state.js";
-import { NOBODY, isOld, marksOf, ofWhom, ownId, withMarks } from "./whose.js";
+import { NOBODY, isOld, marksOf, ofWhom, onWhom, ownId, withMarks } from "./whose.js";
 
 const KIND = "ticks"; // In place of a calculator's name: no form asks for it.
 /** What is ticked, by the id of its heading: the list, and how one is called. @type {Record<string, [list: string, name: string]>} */
@@ -76,7 +76,7 @@ function addAround(boxes) {
 
 /** How many are done, of which job, and whose ticks are not among them. */
 function show() {
-  const job = bay.open ? ` on “${bay.titles.get(bay.open)}”` : "";
+  const job = onWhom(bay.open, bay);
   for (const { boxes, aside, count } of lists) {
     count.textContent = `${boxes.filter((box) => box.checked).length} of ${boxes.length} done${job}`;
     const waiting = boxes.filter((box) => others.has(box.name) && !box.checked);

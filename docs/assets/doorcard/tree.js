@@ -9,7 +9,7 @@
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { addressed, button, pageTitle, part, parts } from "./parts.js";
 import * as state from "./state.js";
-import { NOBODY, isOwn, ofWhom, ownId } from "./whose.js";
+import { NOBODY, isOwn, ofWhom, onWhom, ownId } from "./whose.js";
 
 const KIND = "tree"; // In place of a calculator's name: no form asks for it.
 
@@ -50,7 +50,8 @@ class Walk {
     const record = document.createElement("section");
     record.className = "dc-walked";
     const title = document.createElement("p");
-    title.append(Object.assign(document.createElement("strong"), { textContent: "The way so far" }));
+    this.title = document.createElement("strong");
+    title.append(this.title);
     record.append(title, this.list);
     this.record = record;
     tree.append(this.buttons, record);
@@ -104,6 +105,7 @@ class Walk {
     this.at = at;
     this.show(true);
     this.keep();
+    if (at < 0) this.recall(); // What begins here is of the vehicle that is in the bay by now.
   }
 
   /** @param {boolean} focus The reader has come here by a tap or a key. */
@@ -166,6 +168,7 @@ class Walk {
   /** The tests passed, each with what was seen. */
   showWay() {
     this.record.hidden = this.at < 0;
+    this.title.textContent = `The way so far${onWhom(this.bay.open, this.bay)}`;
     const items = this.way.map((id, at) => {
       const screen = this.screen(id);
       const item = document.createElement("li");

@@ -55,6 +55,20 @@ async function write(id) {
   if (held.get(id) === mine) held.delete(id);
 }
 
+/**
+ * What was typed for a job goes along with the one that is put beside it, in the same turn.
+ * @param {IDBObjectStore} store
+ * @param {string} from
+ * @param {string} to
+ */
+export function takeAlong(store, from, to) {
+  const asked = store.get(unsentOf(from));
+  asked.onsuccess = () => {
+    const fields = withHeld(from, asked.result?.fields ?? {});
+    if (Object.keys(fields).length) store.put(state.note(unsentOf(to), UNSENT, "", fields));
+  };
+}
+
 /** Forgets it, whichever tab it was typed in. @param {string} id */
 export function forgetUnsent(id) {
   held.delete(id);

@@ -48,6 +48,9 @@ export function ofWhom(kept, bay) {
   return bay.open ? `${when}, of no job` : `${when}: another vehicle may stand here by now`;
 }
 
+/** On which job it is, in words that go on from what it is; nothing where it is of none. @param {string} job @param {Bay} bay */
+export const onWhom = (job, bay) => (job ? ` on ${titleOf(job, bay)}` : "");
+
 /** @param {string} job @param {Bay} bay */
 const titleOf = (job, { titles }) => (titles.has(job) ? `“${titles.get(job)}”` : "a job that was deleted");
 
