@@ -97,16 +97,22 @@ def offset_found(draw: Draw) -> Choice:
     )  # fmt: skip
 
 
-POWER = ("Resistor of 47 Ω across the empty holder", "2 A fuse", "5 A fuse", "Main fuse")
+POWER = (
+    "Power plugs of amplifier and processor in, battery still off",
+    "Resistor of 47 Ω across the empty holder",
+    "2 A fuse",
+    "5 A fuse",
+    "Main fuse",
+)
 
 
 def fuses_in_order(draw: Draw) -> Choice:
     """First power, in order."""
-    done = draw.pick(0, 1, 2, 3)
+    done = draw.pick(0, 1, 2, 3, 4)
     right = POWER[done]
     wrong = [step for step in POWER if step != right][-2:]
     return Choice(
-        ("Nothing is in the holder yet. " if not done else f"All is well with this one: {POWER[done - 1]}. ") + "What comes next?",
+        ("H4 is signed, the holder is empty. " if not done else f"All is well with this one: {POWER[done - 1]}. ") + "What comes next?",
         (Option(right), *(Option(step, f"Now it is: {right}.") for step in wrong)),
         (
             Option("Each step lets through only what the one before has shown to be safe."),

@@ -26,7 +26,8 @@ def holder_first_power() -> Drawing:
             "The feed runs from the battery to the main holder, which is empty, and on to the system. Step "
             "1: a meter from the battery's side of the holder to the body reads battery voltage; from the "
             "system's side it reads nothing. Step 2: 47 ohm, 10 watt, clipped across the empty holder, "
-            "with a meter across the resistor: it falls towards zero, and steady under 0.5 volt you go on."
+            "with a meter across the resistor: it jumps up and falls towards zero, and steady under 0.5 volt "
+            "you go on."
         ),
         height=316,
         shapes=(
