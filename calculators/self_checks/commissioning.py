@@ -7,19 +7,18 @@ from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
 def test_volts(draw: Draw) -> Figure:
     """Volts with headroom."""
     power, load, headroom = draw.pick(50.0, 70.0, 100.0, 300.0), draw.pick(2.0, 4.0), draw.pick(3.0, 5.0, 6.0)
-    volts = result("gain-voltage", power=power, load=load, overlap=0.0).voltage
-    set_to = result("gain-voltage", power=power, load=load, overlap=headroom).voltage
-    wanted = volts * 10 ** (-headroom / 20)
+    volts = result("gain-voltage", power=power, load=load, overlap=headroom).voltage
     return Figure(
-        f"{power:g} W into {load:g} Ω. The test tone is recorded {headroom:g} dB under full scale, so that the loudest "
-        "recording just reaches full power. How many volts does the meter show with that tone?",
-        wanted, 0.01 * wanted, VOLTAGE, "V",
-        "Volts for the power first, then down by the dB, 20 to a factor of ten.",
-        f"√({power:g} × {load:g}) = {set_to:.2f} V, {headroom:g} dB less is {wanted:.2f} V.",
+        f"{power:g} W into {load:g} Ω. With {headroom:g} dB of headroom for quiet recordings, a file {headroom:g} dB under full scale "
+        "shall drive the amplifier to its rated volts. How many volts does the meter show with that file?",
+        volts, 0.01 * volts, VOLTAGE, "V",
+        "The headroom is in the file. The target is the rated volts.",
+        f"√({power:g} × {load:g}) = {volts:.2f} V.",
         {
-            "That is full power: the tone is softer.": volts,
-            "Down, not up.": volts * 10 ** (headroom / 20),
-            "For volts it is 20 dB to a factor of ten, not 10.": volts * 10 ** (-headroom / 10),
+            "Target lowered as well: everything would be too quiet by the headroom, and the customer turns past the ceiling.":
+                volts * 10 ** (-headroom / 20),
+            "That is what a 0 dBFS file would then ask for: it is never played.": volts * 10 ** (headroom / 20),
+            "The root is missing.": power * load,
         },
         "gain-voltage",
     )  # fmt: skip

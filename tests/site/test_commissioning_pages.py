@@ -1,6 +1,12 @@
 """What first power, channel identity, noise and heat order, in which order, and with which figures."""
 
-from calculators.self_checks import commissioning
+import math
+import re
+
+import pytest
+
+from calculators.self_checks import commissioning, question
+from calculators.self_checks.asking import Figure
 from tests.site.test_electrics_pages import FIRST_POWER, FUSE_OUT, place, section, steps
 
 
@@ -20,3 +26,18 @@ def test_the_resistor_fills_an_amplifier_that_is_plugged_in() -> None:
     plugs, then, *_ = commissioning.POWER
     assert "battery still off" in plugs
     assert "Resistor" in then
+
+
+def test_the_self_check_sets_the_gain_as_the_page_does() -> None:
+    """By hand: the file carries the headroom, so the meter shows the rated volts, √(power × load)."""
+    for seed in range(0, 9_000_000, 300_007):
+        asked = question("commissioning", "test_volts", seed)
+        assert isinstance(asked, Figure)
+        power, load, headroom = (
+            float(re.findall(pattern, asked.asked)[0])
+            for pattern in (r"([\d.]+) W", r"([\d.]+) Ω", r"([\d.]+) dB")
+        )
+        rated = math.sqrt(power * load)
+        assert asked.answer == pytest.approx(rated)
+        (lowered,) = (volts for words, volts in asked.mistakes.items() if "lowered as well" in words)
+        assert lowered == pytest.approx(rated * 10 ** (-headroom / 20))
