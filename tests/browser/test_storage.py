@@ -7,6 +7,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
 from tests.browser.test_kept_values import CABLE, line, opened, type_and_wait, wait_until_kept
+from tests.browser.test_open_job import follow
+from tests.browser.test_unkept_job import ANOTHER_WRITE, REFUSE
 from tests.conftest import without_python
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
@@ -91,6 +93,24 @@ def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(page: 
     page.evaluate(f"async () => void (await (await import({state})).forget('none'))")
     expect(page.locator(".dc-not-kept")).to_have_count(0)
     wait_until_kept(page, {"current": "93"})
+
+
+def test_what_was_refused_goes_along_and_over_nothing_newer_of_another_tab(page: Page, server: str) -> None:
+    cable = opened(page, server + CABLE, "cable")
+    type_and_wait(cable, "current", "92")
+    page.evaluate(REFUSE)
+    field(cable, "length").fill("7.4")
+    field(cable, "current").fill("93")
+    expect(page.locator(".dc-not-kept")).to_be_visible()
+    # The other tab knows 92 alone, and types over it last.
+    other = page.context.new_page()
+    there = opened(other, server + CABLE, "cable")
+    expect(field(there, "current")).to_have_value("92")
+    type_and_wait(there, "current", "94")
+    follow(page, server + "look-up/torque/")
+    page.evaluate("keepsAgain()")
+    page.evaluate(ANOTHER_WRITE)
+    wait_until_kept(page, {"current": "94", "length": "7.4"})
 
 
 def test_a_store_that_does_not_answer_is_told_of_and_waited_for(page: Page, server: str) -> None:

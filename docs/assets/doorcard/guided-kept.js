@@ -185,59 +185,49 @@ function whyAside(kept, bay) {
   return carriesFields() ? `A tune of ${clock(kept.at)} is kept on this device; what stands here came with a link. ` : "";
 }
 
-/** @param {Record<string, string> | null} fields */
+/** @param {Record<string, string> | null | undefined} fields */
 const asText = (fields) => (fields ? JSON.stringify(fields) : "");
 
 /** The one record of a page's way on this device. */
 export class Kept {
-  /** What was to be written last. */
-  text = "";
-  /** What the device holds, as far as this tab knows. */
+  /** What is kept, as far as this tab knows: what it wrote last, though the device may have refused it. */
   there = "";
   /** The next write counts, though it were the same once more. */
   anew = false;
   /** What the device held when last looked at, and whose it was. @type {Left} */
   theirs = { fields: {}, job: "" };
-  /** The device keeps nothing. */
-  refused = false;
   /** The job whose tune it is; nothing where it was begun while none was open. */
   job = "";
-  /** @type {Promise<unknown>} */
-  writing = Promise.resolve();
   id = `${location.pathname}#guided`;
 
+  /** The device does not keep what this tab has done. */
+  get refused() {
+    return state.isRefused(this.id);
+  }
+
   /**
-   * Not over what another tab has written a moment ago: `changed` tells of it. What was refused is not taken for it.
+   * Not over what another tab has written a moment ago: `changed` tells of it.
    * @param {Record<string, string>} fields
    */
   async write(fields) {
-    const text = JSON.stringify(fields);
-    if (text === this.text && !this.anew) return;
+    const [before, text] = [this.there, asText(fields)];
+    if (text === before && !this.anew) return;
     this.anew = false;
-    this.text = text;
-    let mine = false;
+    this.there = text;
     const record = state.note(this.id, GUIDED, pageTitle(), fields, this.job);
-    this.writing = state.change(this.id, (there) => {
-      mine = !there || asText(there.fields) === this.there;
-      return mine ? record : there;
-    });
-    this.refused = (await this.writing) === null;
-    if (mine && !this.refused) this.there = text;
-    else this.anew = true;
+    await state.change(this.id, (there) => (asText(there?.fields) === before ? record : there));
   }
 
   /** What is there now, why it is not taken up by itself, and whether that is worth asking. What goes on from here is the open job's. */
   async read() {
     const { fields, kept, bay } = await this.look();
-    this.text = this.there = asText(fields);
+    this.there = asText(fields);
     this.job = bay.open;
     return { fields, aside: fields ? whyAside(kept, bay) : "", begun: Boolean(fields && isBegun(fields)) };
   }
 
   /** What another tab has done to it since. @returns {Promise<Done>} */
   async changed() {
-    await this.writing;
-    if (this.refused) return "";
     const { fields, bay } = await this.look();
     if (!this.there) this.job = bay.open; // Nothing is begun yet.
     if (asText(fields) === this.there) return ""; // By what it holds: a clock may have been set back since.
@@ -261,6 +251,6 @@ export class Kept {
 
   /** It is gone from the device. */
   forget() {
-    this.text = this.there = "";
+    this.there = "";
   }
 }

@@ -470,19 +470,17 @@ let guide = null;
 
 const shown = () => (guide?.plan.isConnected ? guide : null);
 
-/** Keeps what the device refused, if it did: there may be room by now. */
-function keepRefused() {
-  const refused = shown()?.kept.refused;
-  if (refused) guide?.keep();
-  return refused;
+/** What another tab has done is told, and what the device does not keep. */
+async function follow() {
+  await shown()?.followed();
+  shown()?.show();
 }
 
 document.addEventListener(CLEARED, () => shown()?.clear());
 document.addEventListener(PUT_BACK, () => shown()?.recall(true));
-document.addEventListener("visibilitychange", () => (document.hidden ? shown()?.on && guide?.keep() : keepRefused()));
-addEventListener("focus", keepRefused);
-state.ifNothingIsKept((trouble) => trouble || keepRefused());
-state.follow(() => keepRefused() || shown()?.followed()); // What another tab could write this one can.
+document.addEventListener("visibilitychange", () => document.hidden && shown()?.on && guide?.keep());
+state.ifNothingIsKept(follow);
+state.follow(follow);
 addEventListener("hashchange", async () => {
   const target = addressed();
   if (!shown()?.on || !target || target.checkVisibility()) return;

@@ -29,7 +29,11 @@ const APART = "Another tab changed this job while the browser kept nothing from 
 const SECOND = " (second tab)"; // In the list alone: the vehicle's papers keep the name of the file.
 const MOST_TRIES = 5;
 
-/** What the device would not keep, and the file that it holds in its place, by id. @type {Map<string, {job: Job, from: string | undefined}>} */
+/**
+ * What the device would not keep, and the file that it holds in its place, by id. It does not wait in `state.js` with what is
+ * typed: where another tab was faster it becomes a job of its own, and the reader is asked before the page is left.
+ * @type {Map<string, {job: Job, from: string | undefined}>}
+ */
 const unkept = new Map();
 
 /** Jobs that are being written. @type {Set<string>} */

@@ -18,17 +18,17 @@ const UNKEPT = "This browser does not keep it: it does not count yet. â€œCheckâ€
 
 /** @typedef {{draw: number, given: Record<string, string>}} Asked A question, by its draw, and what was filled in. */
 
-/** On which days a check was right. @param {import("./state.js").Typed[]} records @param {string} check */
-const daysIn = (records, check) => records.find(({ id }) => id === `study:${check}`)?.fields.days?.split(" ") ?? [];
+/** Under what it is kept. @param {string} check */
+const idOf = (check) => `study:${check}`;
 
-/** Checks that were right where the device kept nothing; off the page too, until it keeps again. @type {Set<DoorcardCheck>} */
-const owed = new Set();
+/** On which days a check was right. @param {import("./state.js").Typed | null | undefined} record */
+const daysIn = (record) => record?.fields.days?.split(" ") ?? [];
+
+/** @param {import("./state.js").Typed[]} records @param {string} check */
+const recordOf = (records, check) => records.find(({ id }) => id === idOf(check));
 
 class DoorcardCheck extends HTMLElement {
   draw = 0;
-
-  /** Days on which it was right, and that the device has not kept. @type {string[]} */
-  unkept = [];
 
   connectedCallback() {
     if (this.dataset.alive) return;
@@ -139,8 +139,7 @@ class DoorcardCheck extends HTMLElement {
   }
 
   async judge() {
-    if (this.question.disabled && owed.has(this)) this.keepRight();
-    if (this.question.disabled) return;
+    if (this.question.disabled) return state.tryAgain();
     const reply = await this.ask(this.given());
     if (!reply || !this.isConnected) return;
     const errors = "errors" in reply ? reply.errors : [{ field: "answer", message: BROKEN }];
@@ -152,39 +151,43 @@ class DoorcardCheck extends HTMLElement {
     this.verdict.innerHTML = "html" in reply ? reply.html ?? "" : "";
     if (!this.verdict.querySelector("[data-verdict=right]")) return;
     this.question.disabled = true;
-    this.unkept.push(moment().split(" ")[0]);
-    await this.keepRight();
+    await this.keepRight(moment().split(" ")[0]);
   }
 
-  /** Which days it was right on. @returns {Promise<string[]>} */
-  async days() {
-    return daysIn((await state.recall()).records, this.check);
-  }
-
-  /** Until the device has kept it, the question is not let go. */
-  async keepRight() {
-    const days = [...new Set([...(await this.days()), ...this.unkept])].slice(-9).join(" ");
+  /** @param {string} day */
+  async keepRight(day) {
+    const id = idOf(this.check);
     const title = part(this, "h2", HTMLElement).textContent ?? "";
-    const kept = await state.keep(state.note(`study:${this.check}`, state.STUDY, title, { days }));
-    if (kept === null) owed.add(this);
-    else {
-      owed.delete(this);
-      this.unkept = [];
-      if (this.question.disabled) this.letGo(); // Else another was drawn meanwhile.
-    }
+    await state.change(id, (record) => {
+      const days = [...new Set([...daysIn(record), day])].slice(-9).join(" ");
+      return state.note(id, state.STUDY, title, { days });
+    });
+    if (!state.isRefused(id)) return this.settle();
+    this.showKept();
+    const end = state.ifNothingIsKept((trouble) => {
+      if (trouble || state.isRefused(id)) return;
+      end();
+      this.settle();
+    });
+  }
+
+  /** The device has kept it: not before is the question let go, though it is off the page by then. */
+  settle() {
+    if (this.question.disabled) this.letGo(); // Else another was drawn meanwhile.
     this.showKept();
   }
 
   /** Says on which days it was right, and gives them. */
   async showKept() {
-    const days = await this.days();
+    const days = daysIn(recordOf((await state.recall()).records, this.check));
     const wanted = Number(this.dataset.days);
     const place = part(this, "[data-kept]", HTMLElement);
-    if (owed.has(this)) place.textContent = UNKEPT;
+    const refused = state.isRefused(idOf(this.check));
+    if (refused) place.textContent = UNKEPT;
     else if (!days.length) place.textContent = "";
     else if (days.length < wanted) place.textContent = `Right on ${days.at(-1)}. Once more on another day.`;
     else place.textContent = `Done: right on ${days.slice(-wanted).join(" and ")}.`;
-    this.toggleAttribute("data-done", days.length >= wanted);
+    if (!refused) this.toggleAttribute("data-done", days.length >= wanted);
     const all = parts(document, "doorcard-check", DoorcardCheck);
     const count = document.querySelector("[data-study-count]");
     if (count) count.textContent = `${all.filter((check) => check.hasAttribute("data-done")).length} of ${all.length} done on this device.`;
@@ -196,15 +199,11 @@ class DoorcardDone extends HTMLElement {
   async connectedCallback() {
     const { records } = await state.recall();
     const checks = this.dataset.checks?.split(" ") ?? [];
-    const days = checks.map((check) => daysIn(records, check).length);
+    const days = checks.map((check) => daysIn(recordOf(records, check)).length);
     const done = days.filter((count) => count >= Number(this.dataset.days)).length;
     if (days.some(Boolean)) this.textContent = ` ${done} of ${checks.length} done on this device.`;
   }
 }
-
-state.ifNothingIsKept((trouble) => {
-  if (!trouble) for (const check of owed) check.keepRight();
-});
 
 customElements.define("doorcard-check", DoorcardCheck);
 customElements.define("doorcard-done", DoorcardDone);

@@ -6,6 +6,9 @@
  * origin: the form takes it field by field, and Python reads it as it reads typing. Nothing leaves the
  * device.
  *
+ * What the device refuses waits in this tab until it keeps again, and is then made on what is there. Until then `recall`
+ * gives it as if it were kept: no page has a queue of its own.
+ *
  * @typedef {object} Value An input that is no longer the example's.
  * @property {string} name
  * @property {string} label
@@ -24,6 +27,8 @@
  * @property {string} [job] The id of the job whose it is: it outlasts the vehicle as long as that job is there.
  *
  * Jobs stand beside what is typed: see `jobs.js`.
+ *
+ * @typedef {(record: Typed | null) => Typed | null} Change Of a record as it stands: null, where there is none, or none is to be.
  *
  * @typedef {{id: "vehicle", since: number}} Vehicle When the vehicle in the bay came: what was typed
  *   before is of another one.
@@ -66,6 +71,42 @@ function tellTrouble(now) {
   troubled.forEach((tell) => tell(now));
 }
 
+/**
+ * What is not on the device yet, in its order: it is writing it, or has refused it.
+ * @type {{id: string, change: Change, refused: boolean}[]}
+ */
+let waiting = [];
+/** What was refused is being written just now. */
+let trying = false;
+
+/** What waits for a record. @param {string} id */
+const waitingFor = (id) => waiting.filter((one) => one.id === id);
+
+/** Whether the device has refused a change of a record, and has not kept it since. @param {string} id */
+export const isRefused = (id) => waitingFor(id).some(({ refused }) => refused);
+
+/** A record as it is once what waits for it is made. @param {string} id @param {Typed | null} record */
+const withWaiting = (id, record) => waitingFor(id).reduce((made, { change }) => change(made), record);
+
+/** All that was typed, with what waits. @param {unknown[]} kept @returns {Typed[]} */
+function typedIn(kept) {
+  const typed = new Map(kept.filter(isTyped).map((record) => [record.id, record]));
+  const ids = [...typed.keys(), ...waiting.map(({ id }) => id)];
+  return [...new Set(ids)].flatMap((id) => withWaiting(id, typed.get(id) ?? null) ?? []);
+}
+
+/** Writes what was refused, if the device has it by now: that it keeps again is told once nothing of it is left. */
+export async function tryAgain() {
+  if (trying) return;
+  trying = true;
+  let kept = true;
+  for (let next = waiting.find(({ refused }) => refused); kept && next; next = waiting.find(({ refused }) => refused)) {
+    kept = (await makeWaiting(next.id)) !== null;
+  }
+  trying = false;
+  if (kept) tellTrouble(false);
+}
+
 /** Told that another tab has written. @type {Set<() => void>} */
 const followers = new Set();
 
@@ -79,7 +120,21 @@ function openChannel() {
 }
 
 const channel = openChannel();
-if (channel) channel.onmessage = () => followers.forEach((follower) => follower());
+/** What another tab could write this one can. */
+function followOther() {
+  comeBack();
+  followers.forEach((follower) => follower());
+}
+
+if (channel) channel.onmessage = followOther;
+
+/** There may be room by now. */
+function comeBack() {
+  if (waiting.some(({ refused }) => refused)) tryAgain();
+}
+
+addEventListener("focus", comeBack);
+document.addEventListener("visibilitychange", comeBack);
 
 /** @type {Promise<IDBDatabase> | null} */
 let database = null;
@@ -117,7 +172,7 @@ export async function withStore(mode, action) {
       work.oncomplete = () => settle(request?.result);
       work.onabort = () => refuse(work.error);
     });
-    if (late || mode === "readwrite") tellTrouble(false);
+    if (trouble && (late || mode === "readwrite")) tryAgain();
     return given;
   } catch (error) {
     if (database === asked) database = null; // The next one tries to open it anew.
@@ -226,18 +281,18 @@ function setBack(store, arrives = false) {
  */
 export async function recall() {
   const now = Date.now();
-  const read = async () => (await withStore("readonly", (store) => store.getAll())) ?? [];
+  const readAll = async () => (await withStore("readonly", (store) => store.getAll())) ?? [];
   /** @type {unknown[]} */
-  let kept = await read();
+  let kept = await readAll();
   if (kept.some((record) => (isTyped(record) || isVehicle(record)) && isAhead(record, now))) {
     await withStore("readwrite", (store) => setBack(store));
-    kept = await read();
+    kept = await readAll();
   }
   const since = Math.max(kept.find(isVehicle)?.since ?? 0, openHere?.since ?? 0);
   const titles = titlesIn(kept);
   const named = openHere?.vehicle ?? openAmong(kept);
   const open = titles.has(named) ? named : "";
-  return { records: kept.filter(isTyped).sort((one, other) => other.at - one.at), since, open, titles };
+  return { records: typedIn(kept).sort((one, other) => other.at - one.at), since, open, titles };
 }
 
 /** The titles of all jobs, by id. @param {unknown[]} kept @returns {Map<string, string>} */
@@ -274,16 +329,45 @@ export async function openJob(id) {
 /** Opens, in this tab alone, a job that goes on with another one's vehicle. @param {string} id @param {string} vehicle That other job. */
 export const openBeside = (id, vehicle) => void (openHere = { job: id, vehicle, since: openHere?.since ?? 0 });
 
+/** Puts a record in its place; null takes away what is there. @param {IDBObjectStore} store @param {string} id @param {Typed | null} record */
+function put(store, id, record) {
+  if (record) store.put(record);
+  else store.delete(id);
+  store.transaction.commit?.();
+}
+
 /**
- * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.
- * @param {(store: IDBObjectStore) => IDBRequest} action
+ * What was written waits no longer; null: the device has refused it.
+ * @template Given
+ * @param {typeof waiting} made
+ * @param {Given | null} given
  */
-const writeAtOnce = (action) =>
-  tell((store) => {
-    const request = action(store);
-    store.transaction.commit?.();
-    return request;
-  });
+function settle(made, given) {
+  if (given === null) for (const one of made) one.refused = true;
+  else waiting = waiting.filter((one) => !made.includes(one));
+  return given;
+}
+
+/** Makes what waits for a record, on what is there by then. @param {string} id */
+async function makeWaiting(id) {
+  let made = waitingFor(id);
+  const given = await tell((store) => read(store, id, (record) => {
+    made = waitingFor(id);
+    if (made.length) put(store, id, record);
+  }));
+  return settle(made, given);
+}
+
+/**
+ * Reads a record, with what waits for it.
+ * @param {IDBObjectStore} store
+ * @param {string} id
+ * @param {(record: Typed | null) => void} then
+ */
+export function read(store, id, then) {
+  const asked = store.get(id);
+  asked.onsuccess = () => then(withWaiting(id, isTyped(asked.result) ? asked.result : null));
+}
 
 /**
  * A record of what is no form's.
@@ -296,27 +380,41 @@ const writeAtOnce = (action) =>
  */
 export const note = (id, calculator, title, fields, job = "") => ({ id, calculator, title, at: Date.now(), fields, values: [], job });
 
-/** Null where the device keeps nothing. @param {Typed} record */
-export const keep = (record) => writeAtOnce((store) => store.put(record));
-
-/** @param {string} id */
-export const forget = (id) => writeAtOnce((store) => store.delete(id));
+/**
+ * Changes a record as it stands by then: another tab may have written it last. Null where the device refuses it, as with
+ * all below: then it waits.
+ * @param {string} id @param {Change} change
+ */
+export function change(id, change) {
+  waiting.push({ id, change, refused: false });
+  return makeWaiting(id);
+}
 
 /**
- * Changes a record as it stands by then: another tab may have written it last.
- * @param {string} id
- * @param {(record: Typed | null) => Typed | null} change Null, where there is none, or none is to be.
+ * Changes a record as this tab knows it: it waits for no other tab, and is on the device even where the page is left at
+ * once. Refused, it is made later on what is there by then.
+ * @param {string} id @param {Typed | null} known @param {Change} change
  */
-export const change = (id, change) =>
-  tell((store) => {
-    const asked = store.get(id);
-    asked.onsuccess = () => {
-      const record = change(isTyped(asked.result) ? asked.result : null);
-      if (record) store.put(record);
-      else store.delete(id);
-      store.transaction.commit?.();
-    };
-  });
+export async function changeAtOnce(id, known, change) {
+  waiting.push({ id, change, refused: false });
+  const made = waitingFor(id);
+  return settle(made, await tell((store) => put(store, id, withWaiting(id, known))));
+}
+
+/**
+ * Keeps a record; it takes the place of what waits for it.
+ * @param {Typed} record @param {Change} [later] What is made of what is there, where the device refuses it now.
+ */
+export const keep = (record, later = () => record) => instead(record.id, record, later);
+
+/** Takes a record away. @param {string} id @param {Change} [later] As above. */
+export const forget = (id, later = () => null) => instead(id, null, later);
+
+/** @param {string} id @param {Typed | null} record @param {Change} later */
+function instead(id, record, later) {
+  waiting = waiting.filter((one) => one.id !== id);
+  return changeAtOnce(id, record, later);
+}
 
 /** Whether a record outlasts the vehicle: a job, what is of one, what was learnt. @param {unknown} record @param {Map<string, string>} titles */
 function lasts(record, titles) {
@@ -330,18 +428,26 @@ function lasts(record, titles) {
  * @returns {Promise<unknown[] | null>} What was kept, for `putBack`; null where the device keeps nothing.
  */
 export async function nextVehicle() {
+  const { records, titles } = await recall();
+  const lasting = records.filter((record) => lasts(record, titles)).map(({ id }) => id);
+  /** @type {unknown[]} */
+  let before = [];
+  const made = [...waiting];
   const kept = await inTurn((store) => {
     const all = store.getAll();
     all.addEventListener("success", () => {
-      const titles = titlesIn(all.result);
-      for (const record of all.result) if (lasts(record, titles)) store.put(record);
+      before = [...all.result.filter((record) => !isTyped(record)), ...typedIn(all.result)];
+      const there = titlesIn(all.result);
+      for (const record of before) if (lasts(record, there)) store.put(record);
     });
     store.clear();
     arrived(store);
     return all;
   });
+  if (kept) settle(made, kept);
+  else waiting = waiting.filter(({ id }) => lasting.includes(id));
   if (!kept || openHere) openHere = { job: "", vehicle: "", since: Date.now() };
-  return kept ?? null;
+  return kept ? before : null;
 }
 
 /** Another vehicle is in the bay: what was typed until now is of the one before. @param {IDBObjectStore} store */

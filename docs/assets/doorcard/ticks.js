@@ -55,10 +55,6 @@ const boxesShown = () => lists.flatMap(({ boxes }) => boxes);
 let bay = NOBODY;
 /** Ticks that may be of another vehicle, or so no longer. @type {Map<string, import("./whose.js").Mark>} */
 let others = new Map();
-/** The last change from here; the device may still be writing it. @type {Promise<unknown>} */
-let writing = Promise.resolve();
-/** What the device refused, to be written once it keeps again. @type {{place: string, noted: import("./state.js").Typed}[]} */
-let refused = [];
 
 /** Puts what is told round a list. @param {HTMLInputElement[]} boxes */
 function addAround(boxes) {
@@ -92,14 +88,14 @@ function show() {
 function set(boxes, checked) {
   for (const box of boxes) box.checked = checked;
   show();
-  writing = keep(boxes, checked);
+  keep(boxes, checked);
   if (checked && bay.open) letGo(boxes.filter(({ name }) => others.has(name)));
 }
 
 /** Keeps boxes for the vehicle in the bay. @param {HTMLInputElement[]} boxes @param {boolean} checked */
 async function keep(boxes, checked) {
   if (bay === NOBODY) bay = await state.recall(); // A tap may come before the first look.
-  return write(ownId(id(), bay), bay.open, boxes, checked);
+  write(ownId(id(), bay), bay.open, boxes, checked);
 }
 
 /** Ticks that wait go: the open job's old ones, and those of another vehicle. @param {HTMLInputElement[]} boxes */
@@ -113,38 +109,20 @@ function letGo(boxes) {
   if (!boxes.length) return;
   for (const { name } of boxes) others.delete(name);
   show();
-  writing = Promise.all([writing, write(id(), "", boxes, false)]).then(([before, last]) => (before === null ? null : last));
+  write(id(), "", boxes, false);
 }
 
 /** @param {string} place The id of a record. @param {string} job @param {HTMLInputElement[]} boxes @param {boolean} checked */
 function write(place, job, boxes, checked) {
   const fields = Object.fromEntries(boxes.map(({ name }) => [name, checked ? "yes" : ""]));
-  return put(place, state.note(place, KIND, pageTitle(), fields, job));
+  const noted = state.note(place, KIND, pageTitle(), fields, job);
+  state.change(place, (record) => withMarks(record, noted));
 }
 
-/** @param {string} place @param {import("./state.js").Typed} noted */
-async function put(place, noted) {
-  const kept = await state.change(place, (record) => withMarks(record, noted));
-  if (kept === null) refused.push({ place, noted });
-  return kept;
-}
-
-/** Writes, in its order, what was refused. */
-async function putRefused() {
-  const again = refused;
-  refused = [];
-  for (const { place, noted } of again) await put(place, noted);
-}
-
-/** Ticks what is kept of this vehicle, and nothing else. What was read before the last change from here is out of date. */
+/** Ticks what is kept of this vehicle, and nothing else. */
 async function look() {
   if (!lists.length) return;
-  const before = writing;
-  const kept = await before;
   const { records, ...vehicle } = await state.recall();
-  if (before !== writing) return void look();
-  // Nothing is kept: what stands here is all there is, as long as it is of the vehicle in the bay.
-  if (kept === null && vehicle.open === bay.open && vehicle.since === bay.since) return;
   const marks = marksOf(records, KIND, id(), vehicle);
   bay = vehicle;
   const old = [...marks.own].filter(([, mark]) => isOld(mark));
@@ -162,15 +140,12 @@ document.addEventListener(CLEARED, () => {
 });
 document.addEventListener(PUT_BACK, look);
 state.follow(look);
-state.ifNothingIsKept((trouble) => {
-  if (!trouble && refused.length) writing = putRefused();
-});
 document.addEventListener("visibilitychange", look); // A page that was left open grows old too.
 
 /** Makes the points of the page that is shown tickable, and ticks those that are kept. */
 export async function makeTickable() {
   if (document.querySelector(".dc-tick")) return;
-  [others, writing] = [new Map(), Promise.resolve()];
+  others = new Map();
   const made = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
   lists = made.filter((boxes) => boxes.length).map(addAround); // Those of the page before are let go.
   for (const box of boxesShown()) box.addEventListener("change", () => set([box], box.checked));

@@ -36,8 +36,6 @@ class Walk {
   aside = null;
   /** The vehicle that is walked for. @type {import("./whose.js").Bay} */
   bay = NOBODY;
-  /** The last step from here; the device may still be writing it. @type {Promise<unknown>} */
-  writing = Promise.resolve();
 
   /** @param {HTMLElement} tree */
   constructor(tree) {
@@ -191,7 +189,8 @@ class Walk {
     const fields = Object.fromEntries(this.way.map((id, at) => [`way[${at}]`, id]));
     const id = ownId(this.id, this.bay);
     const record = state.note(id, KIND, pageTitle(), fields, this.bay.open);
-    this.writing = this.way.length ? state.keep(record) : state.forget(id);
+    if (this.way.length) state.keep(record);
+    else state.forget(id);
   }
 
   /** The way that a record holds; none where it is no way through this tree any more. @param {import("./state.js").Typed | undefined} record */
@@ -203,13 +202,9 @@ class Walk {
   /**
    * Takes up the way that the device holds for this vehicle, where it goes on from the one here, or none is walked here just
    * now: another tab may have walked it.
-   * @returns {Promise<void>}
    */
   async recall() {
-    const { writing } = this;
-    if ((await writing) === null) return; // Nothing is kept: what stands here is all there is.
     const { records, ...bay } = await state.recall();
-    if (writing !== this.writing) return this.recall();
     const held = [ownId(this.id, bay), this.id].map((id) => records.find((record) => record.id === id && record.calculator === KIND));
     const own = held.find((record) => record && isOwn(record, bay));
     const other = held.find((record) => record && !isOwn(record, bay));

@@ -7,12 +7,13 @@
  */
 
 import { clock, span } from "./clock.js";
-import { byInput, fieldsFor, same } from "./fields.js";
+import { byInput, same } from "./fields.js";
 import { markFields } from "./job-marks.js";
 import { JOB_SHEET } from "./links.js";
 import { CLEARED, NextVehicle, PUT_BACK } from "./next-vehicle.js";
 import { READ_ANEW, byVehicle, carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
+import { withOthers } from "./form-record.js";
 import * as state from "./state.js";
 import { NOBODY, isDoubtful, isFormer } from "./whose.js";
 
@@ -61,8 +62,6 @@ export class Yours {
   written = false;
   /** The link that was followed cannot be read. */
   linkLost = false;
-  /** The device did not keep what was last written from here. */
-  refused = false;
   opened = Date.now();
   touched = false;
   /** Another tab has cleared what still stands here. */
@@ -75,8 +74,6 @@ export class Yours {
   agreed = new Set();
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
-  /** What was last kept from here, or cleared; the device may still be writing it. @type {Promise<unknown>} */
-  writing = Promise.resolve();
 
   /** @param {Form} form */
   constructor(form) {
@@ -172,39 +169,26 @@ export class Yours {
     this.timer = undefined;
     this.link = null;
     const { id, calculator, title } = this.form;
-    const own = this.own();
-    const here = this.values().filter(({ means }) => means);
-    const waiting = own?.values.filter((value) => this.isOthers(value)) ?? [];
-    const typed = here.filter(({ name }) => waiting.every((value) => value.name !== name));
-    const record = { id, calculator, title, at: Date.now(), values: [...typed, ...waiting], fields: {
-      ...fieldsFor(typed, this.form.inputs()),
-      ...fieldsFor(waiting, own?.fields ?? {}),
-    } };
-    this.kept = [record, ...this.kept.filter((one) => one.id !== id)];
+    const values = this.values().filter(({ means }) => means);
+    const times = new Map([...this.times].map(([name, { at }]) => [name, at]));
+    const here = { id, calculator, title, at: Date.now(), values, fields: this.form.inputs() };
+    /** @type {import("./state.js").Change} */
+    const change = (there) => withOthers(here, times, there);
+    const record = change(this.own() ?? null);
+    this.kept = [...(record ? [record] : []), ...this.kept.filter((one) => one.id !== id)];
     this.written = true;
     this.cleared = false;
     this.show();
-    const written = record.values.length ? state.keep(record) : state.forget(id);
-    this.writing = written.then((given) => (this.refused = given === null));
-  }
-
-  /** Whether a value kept was not typed here, or another tab has typed it over since. @param {Value} value */
-  isOthers({ name, at }) {
-    const mine = this.times.get(name);
-    return !mine || (at > mine.at && at <= Date.now()); // Later than now: this one's, before the clock was set back.
+    if (record) state.keep(record, change);
+    else state.forget(id, change);
   }
 
   /**
-   * Looks at what is kept: puts back what was typed here, and offers the rest. What was read before the last
-   * write from here is out of date.
+   * Looks at what is kept: puts back what was typed here, and offers the rest.
    * @param {boolean} [first] The page has just come.
-   * @returns {Promise<void>}
    */
   async look(first = false) {
-    const { writing } = this;
-    await writing;
     const { records, ...bay } = await state.recall();
-    if (writing !== this.writing) return this.look(first);
     for (const known of this.times.values()) known.at = state.untilNow(known.at, this.bay.since, Date.now());
     this.kept = records;
     this.bay = bay;
@@ -458,7 +442,6 @@ export class Yours {
     this.next.lines = [];
     this.letLinkGo();
     this.written = false;
-    this.writing = Promise.resolve();
     this.times.clear();
     this.bay = { ...this.bay, since, open: "" };
     this.kept = [];
@@ -468,12 +451,11 @@ export class Yours {
     this.show();
   }
 
-  /** Over the first form alone; once the device keeps again, what it had refused is kept. @param {boolean} trouble */
+  /** Over the first form alone. @param {boolean} trouble */
   sayNotKept(trouble) {
     if (!trouble) {
       notKeptSaid = false;
       parts(this.form.element, ".dc-not-kept", HTMLElement).forEach((said) => said.remove());
-      if (this.refused) this.write();
     }
     if (!trouble || notKeptSaid) return;
     notKeptSaid = true;
