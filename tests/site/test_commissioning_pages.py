@@ -5,9 +5,14 @@ import re
 
 import pytest
 
+from calculators.physics import decibels
 from calculators.self_checks import commissioning, question
 from calculators.self_checks.asking import Figure
 from tests.site.test_electrics_pages import FIRST_POWER, FUSE_OUT, place, section, steps
+from tests.site.test_gain_pages import GAIN, IDENTITY
+from tests.site.test_pages import sources
+
+PAGES = sources()
 
 
 def test_the_resistor_fills_an_amplifier_that_is_plugged_in() -> None:
@@ -41,3 +46,22 @@ def test_the_self_check_sets_the_gain_as_the_page_does() -> None:
         assert asked.answer == pytest.approx(rated)
         (lowered,) = (volts for words, volts in asked.mistakes.items() if "lowered as well" in words)
         assert lowered == pytest.approx(rated * 10 ** (-headroom / 20))
+
+
+def test_a_tweeters_gate_is_read_with_the_tone_off_and_on() -> None:
+    """Behind 2 kΩ and 2.2 nF some 9 mV of a 0.1 V carrier at 400 kHz stay: more than the 5 mV that pass."""
+    left = 0.1 / math.hypot(1.0, 2 * math.pi * 400e3 * 2e3 * 2.2e-9)
+    assert 0.005 < left == pytest.approx(0.009, abs=0.0005)
+    cost = 1 / math.hypot(1.0, 2 * math.pi * 6e3 * 2e3 * 2.2e-9)
+    assert float(decibels.level(cost)) == pytest.approx(-0.1, abs=0.03)
+    gate = steps(IDENTITY)[place(steps(IDENTITY), "once more, with 50 Hz and 400 Hz")]
+    assert "tone off, then on" in gate
+    pairs = [(0, 5), *((int(off), int(on)) for off, on in re.findall(r"off (\d), on (\d+)[;.]", gate))]
+    assert "off nothing, on 5 mV at most" in gate
+    assert len(pairs) == 3
+    for off, on in pairs:
+        assert on == pytest.approx(math.hypot(off, 5), abs=0.5)
+    for page in (IDENTITY, GAIN, PAGES["stages/pick-up/flattening/"], PAGES["stages/pick-up/chimes/"]):
+        assert "a hundredth of" in section(page, "Steps")
+        assert "next to nothing" not in page
+    assert "2.2 nF" in section(IDENTITY, "Before you start")
