@@ -65,3 +65,14 @@ def test_a_tweeters_gate_is_read_with_the_tone_off_and_on() -> None:
         assert "a hundredth of" in section(page, "Steps")
         assert "next to nothing" not in page
     assert "2.2 nF" in section(IDENTITY, "Before you start")
+
+
+def test_a_healthy_system_that_idles_over_two_amperes_has_a_test_fuse() -> None:
+    """By the sheets, within a tenth of the main fuse; what opens at the wake alone is tried once more."""
+    before = " ".join(section(FIRST_POWER, "Before you start").replace("*", "").split())
+    assert "the smallest size over the idle current of all data sheets added up, 2 A at least" in before
+    assert "Neither over a tenth of the main fuse" in before
+    wake = steps(FIRST_POWER)[place(steps(FIRST_POWER), "Turn-on line on")]
+    assert "opens as an amplifier wakes" in wake
+    assert wake.index("asleep all was right") < wake.index("wake it once on the second test fuse")
+    assert "Never a third size" in wake
