@@ -1,6 +1,7 @@
 """Of the tests themselves: each can fail."""
 
 import ast
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
@@ -45,9 +46,48 @@ def that_cannot_fail(trees: list[ast.Module]) -> list[str]:
     return sorted(name for name in helpers if name.startswith("test_") and name not in able)
 
 
+def waits_that_end_at_once(tree: ast.Module) -> list[int]:
+    """Lines that wait in a page for what gives a promise: it is true at once, whatever becomes of it."""
+    scripts = {
+        target.id: ast.unparse(node.value)
+        for node in tree.body
+        if isinstance(node, ast.Assign)
+        for target in node.targets
+        if isinstance(target, ast.Name)
+    }
+    waits = (
+        (node.lineno, scripts.get(getattr(script, "id", ""), ast.unparse(script)))
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "wait_for_function"
+        for script in node.args[:1]
+    )
+    return [line for line, script in waits if re.search(r"\basync\b|\bPromise\b|\.then\(", script)]
+
+
+TREES = {
+    str(path.relative_to(ROOT)): ast.parse(path.read_text(encoding="utf-8")) for path in ROOT.rglob("*.py")
+}
+
+
 def test_each_test_can_fail() -> None:
-    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in ROOT.rglob("*.py")]
-    assert that_cannot_fail(trees) == []
+    assert that_cannot_fail([*TREES.values()]) == []
+
+
+def test_each_wait_in_a_page_waits() -> None:
+    assert {name: lines for name, tree in TREES.items() if (lines := waits_that_end_at_once(tree))} == {}
+
+
+def test_a_wait_for_a_promise_is_found() -> None:
+    tree = ast.parse(
+        "GONE = f'async () => (await {look}()) === null'\n"
+        "HERE = '() => window.here'\n"
+        "page.wait_for_function(HERE)\n"
+        "page.wait_for_function(GONE)\n"
+        "page.wait_for_function('() => caches.keys().then((names) => names.length)')\n"
+        "page.wait_for_function('window.ready', timeout=5)\n"
+        "page.evaluate(GONE)\n"
+    )
+    assert waits_that_end_at_once(tree) == [4, 5]
 
 
 def test_a_test_that_judges_nothing_is_found() -> None:
