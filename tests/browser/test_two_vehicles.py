@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, field
-from tests.browser.test_guided import GUIDED, KEPT, STATE, guided_page, now
+from tests.browser.test_guided import GUIDED, KEPT, NOTHING_KEPT, STATE, guided_page, now
 from tests.browser.test_guided_waits import home, way
 from tests.browser.test_guided_ways import run
 from tests.browser.test_kept_values import CHANGE_KEPT, VEHICLE_CAME, line, wait_until_kept, wait_until_let_go
@@ -115,6 +115,16 @@ def test_a_tick_that_was_refused_is_kept_later_and_hides_no_other_vehicle(phone:
     expect_ticked(phone, "2", " on “Blue van”")
     open_job(phone, COUPE)
     expect_ticked(phone, "1", " on “Red coupe”")
+
+
+def test_ticks_stand_where_the_device_does_not_even_give_them(phone: Page, server: str) -> None:
+    phone.goto(server + SAFE)
+    tick(phone, 1)
+    phone.evaluate(NOTHING_KEPT)
+    phone.get_by_role("checkbox", name="Step 2 done", exact=True).check()
+    phone.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    phone.evaluate("async (address) => { await (await import(address)).recall(); }", phone.evaluate(STATE))
+    expect_ticked(phone, "2")
 
 
 def test_ticks_of_the_vehicle_before_are_told_and_wait_for_a_tap(phone: Page, server: str) -> None:

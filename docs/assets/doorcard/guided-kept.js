@@ -228,17 +228,18 @@ export class Kept {
 
   /** What another tab has done to it since. @returns {Promise<Done>} */
   async changed() {
-    const { fields, bay } = await this.look();
+    const { fields, unread, bay } = await this.look();
+    if (unread) return "";
     if (!this.there) this.job = bay.open; // Nothing is begun yet.
     if (asText(fields) === this.there) return ""; // By what it holds: a clock may have been set back since.
     return fields ? "went on" : "cleared";
   }
 
   async look() {
-    const { records, ...bay } = await state.recall();
+    const { records, unread, ...bay } = await state.recall();
     const record = records.find(({ id }) => id === this.id);
     this.theirs = { fields: record?.fields ?? {}, job: record?.job ?? "" };
-    return { fields: record?.fields ?? null, kept: { at: record?.at ?? 0, job: record?.job }, bay };
+    return { fields: record?.fields ?? null, kept: { at: record?.at ?? 0, job: record?.job }, unread, bay };
   }
 
   /** What is there now is known, and is to be written over. */

@@ -13,23 +13,19 @@ const choices = () => parts(document, ".dc-segments input", HTMLInputElement);
 /** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
 let bay = NOBODY;
 
-/** The last change from here; the device may still be writing it. @type {Promise<unknown>} */
-let writing = Promise.resolve();
-
 /** Keeps one choice beside those of other pages. @param {HTMLInputElement} chosen */
 async function keep({ name, value }) {
-  if (bay === NOBODY) bay = await state.recall(); // A tap may come before the first look.
-  const id = ownId(ID, bay);
-  return state.change(id, (record) => withMarks(record, state.note(id, ID, "Tables", { [name]: value }, bay.open)));
+  const early = bay === NOBODY; // A tap may come before the first look.
+  if (early) bay = await state.recall();
+  const noted = state.note(ownId(ID, bay), ID, "Tables", { [name]: value }, bay.open);
+  state.change(noted.id, (record) => withMarks(record, noted));
+  if (early) look();
 }
 
-/** Chooses what is kept of this vehicle, and else what the page shows first. What was read before the last change from here is out of date. */
+/** Chooses what is kept of this vehicle, and else what the page shows first. */
 async function look() {
-  const before = writing;
-  const kept = await before;
-  const { records, ...vehicle } = await state.recall();
-  if (before !== writing) return void look();
-  if (kept === null && vehicle.open === bay.open && vehicle.since === bay.since) return; // Nothing is kept: what stands here is all there is.
+  const { records, unread, ...vehicle } = await state.recall();
+  if (unread) return; // What stands here is all there is.
   bay = vehicle;
   const { own } = marksOf(records, ID, ID, bay);
   for (const choice of choices()) choice.checked = choice.defaultChecked;
@@ -44,10 +40,9 @@ state.follow(look);
 export async function followSegments() {
   const here = choices().filter((choice) => !choice.dataset.followed);
   if (!here.length) return;
-  writing = Promise.resolve();
   for (const choice of here) {
     choice.dataset.followed = "yes";
-    choice.addEventListener("change", () => (writing = keep(choice)));
+    choice.addEventListener("change", () => keep(choice));
   }
   await look();
 }

@@ -276,13 +276,19 @@ function setBack(store, arrives = false) {
 }
 
 /**
- * Everything typed that is kept, newest first, and the vehicle in the bay.
- * @returns {Promise<{records: Typed[]} & import("./whose.js").Bay>}
+ * Everything typed that is kept, newest first, and the vehicle in the bay. Unread: the device does not even give what it
+ * keeps, and the records are what it refused.
+ * @returns {Promise<{records: Typed[], unread: boolean} & import("./whose.js").Bay>}
  */
 export async function recall() {
   const now = Date.now();
-  const readAll = async () => (await withStore("readonly", (store) => store.getAll())) ?? [];
-  /** @type {unknown[]} */
+  let unread = false;
+  /** @returns {Promise<unknown[]>} */
+  const readAll = async () => {
+    const all = await withStore("readonly", (store) => store.getAll());
+    unread = !all;
+    return all ?? [];
+  };
   let kept = await readAll();
   if (kept.some((record) => (isTyped(record) || isVehicle(record)) && isAhead(record, now))) {
     await withStore("readwrite", (store) => setBack(store));
@@ -292,7 +298,7 @@ export async function recall() {
   const titles = titlesIn(kept);
   const named = openHere?.vehicle ?? openAmong(kept);
   const open = titles.has(named) ? named : "";
-  return { records: typedIn(kept).sort((one, other) => other.at - one.at), since, open, titles };
+  return { records: typedIn(kept).sort((one, other) => other.at - one.at), unread, since, open, titles };
 }
 
 /** The titles of all jobs, by id. @param {unknown[]} kept @returns {Map<string, string>} */

@@ -94,8 +94,10 @@ function set(boxes, checked) {
 
 /** Keeps boxes for the vehicle in the bay. @param {HTMLInputElement[]} boxes @param {boolean} checked */
 async function keep(boxes, checked) {
-  if (bay === NOBODY) bay = await state.recall(); // A tap may come before the first look.
+  const early = bay === NOBODY; // A tap may come before the first look.
+  if (early) bay = await state.recall();
   write(ownId(id(), bay), bay.open, boxes, checked);
+  if (early) look();
 }
 
 /** Ticks that wait go: the open job's old ones, and those of another vehicle. @param {HTMLInputElement[]} boxes */
@@ -122,7 +124,8 @@ function write(place, job, boxes, checked) {
 /** Ticks what is kept of this vehicle, and nothing else. */
 async function look() {
   if (!lists.length) return;
-  const { records, ...vehicle } = await state.recall();
+  const { records, unread, ...vehicle } = await state.recall();
+  if (unread) return; // What stands here is all there is.
   const marks = marksOf(records, KIND, id(), vehicle);
   bay = vehicle;
   const old = [...marks.own].filter(([, mark]) => isOld(mark));
