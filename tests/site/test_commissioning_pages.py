@@ -8,7 +8,14 @@ import pytest
 from calculators.physics import decibels
 from calculators.self_checks import commissioning, question
 from calculators.self_checks.asking import Figure
-from tests.site.test_electrics_pages import FIRST_POWER, FUSE_OUT, place, section, steps
+from tests.site.test_electrics_pages import (
+    FIRST_POWER,
+    FUSE_OUT,
+    SUPPLY_PROOF,
+    place,
+    section,
+    steps,
+)
 from tests.site.test_gain_pages import GAIN, IDENTITY
 from tests.site.test_pages import sources
 
@@ -76,3 +83,12 @@ def test_a_healthy_system_that_idles_over_two_amperes_has_a_test_fuse() -> None:
     assert "opens as an amplifier wakes" in wake
     assert wake.index("asleep all was right") < wake.index("wake it once on the second test fuse")
     assert "Never a third size" in wake
+
+
+def test_heat_is_judged_by_the_rise_and_by_the_case() -> None:
+    """64 °C in a bay of 5 °C is 59 K over its air: in one of 45 °C that is 104 °C."""
+    accepted = " ".join(section(SUPPLY_PROOF, "Accept when").split())
+    assert "Case 40 K or less over the air that goes into it, and 65 °C or less" in accepted
+    assert "65 °C, and 40 K over its air" in section(SUPPLY_PROOF, "Numbers")
+    assert "| 65 °C, and 40 K over its air |" in PAGES["look-up/good-enough/"]
+    assert not re.search(r"65 °C\W*(or less)?,? or 40 K", "".join(PAGES.values()))
