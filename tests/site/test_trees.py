@@ -1,5 +1,6 @@
 """Fault trees: every branch is walked, every way ends in something to do, and a broken tree is refused."""
 
+import json
 import re
 from pathlib import Path
 from xml.etree.ElementTree import Element
@@ -121,6 +122,22 @@ def test_a_joint_of_a_supply_is_remade_on_a_dead_vehicle() -> None:
     assert len(ends) == 7
     for name, number, end in ends:
         assert "make-safe.md" in end, f"{name}, test {number}: {end}"
+
+
+def test_a_feed_may_rise_by_what_a_tweeter_may_and_not_by_ten_times_that() -> None:
+    """0.2 mV of rise and 0.5 mV of hiss at the tweeter, back through the running job's gain by hand."""
+    job = json.loads((ROOT / "docs" / "job.json").read_text(encoding="utf-8"))
+    at_feed, at_door = job["feeds"]["map"][0]["ceiling"], job["feeds"]["asked_at_tweeter"]
+    at_tweeter = at_door / 10 ** (6 / 20)
+    test = TREES["engine-whine"].tests[10]
+    (limit,) = {float(found) for result in test.results for found in re.findall(r"([\d.]+) mV", result.seen)}
+    assert 0.5 < limit / (0.2 * at_feed / at_tweeter) <= 1
+    assert "Isolated tap" in test.how
+    assert "times 12.1" in test.how
+    assert "A plain meter does not show it" in test.how
+    hiss = TREES["hiss"].tests[5]
+    assert "over **`#!answer feed.feed_noise_limit`**, A-weighted" in hiss.results[1].leads_to
+    assert "speaker_voltage: job:feeds.asked_at_tweeter" in hiss.work
 
 
 def test_nobody_drives_before_box_and_amplifier_hold() -> None:
