@@ -138,31 +138,39 @@ def fuse_rating(draw: Draw) -> Choice:
     )  # fmt: skip
 
 
+JOINTS = (
+    ("Crimp of the feed, 35 mm²", 0.05e-3),
+    ("Main fuse with its holder", 0.4e-3),
+    ("Ground stud to the body", 0.2e-3),
+    ("Crimp of the ground, 35 mm²", 0.05e-3),
+)
+"""Ohms that each may have, as the pages of main feed and return allow."""
+
+
 def bad_joint(draw: Draw) -> Choice:
     """Which joint is bad?"""
     current = draw.pick(30.0, 40.0, 50.0)
-    names = ("Battery lug", "Fuse holder", "Distribution block", "Ground stud")
     bad = draw.pick(0, 1, 2, 3)
-    limit = 0.5e-3
-    good = draw.pick(0.2e-3, 0.25e-3, 0.3e-3)
-    worse = draw.pick(1.6e-3, 2.2e-3, 3.0e-3)
-    volts = [1e3 * current * (worse if place == bad else good) for place in range(len(names))]
-    order = [bad, *(place for place in range(len(names)) if place != bad)]
+    good, worse = draw.pick(0.5, 0.6, 0.8), draw.pick(2.5, 3.0, 4.0)
+    ohms = [limit * (worse if place == bad else good) for place, (_, limit) in enumerate(JOINTS)]
+    volts = [1e3 * current * one for one in ohms]
+    order = [bad, *(place for place in range(len(JOINTS)) if place != bad)]
     return Choice(
-        f"A load bank draws {current:g} A. A joint may have 0.5 mΩ. Which joint is remade?",
+        f"A load bank draws {current:g} A. A fuse with its holder may have 0.4 mΩ, a ground's joint 0.2 mΩ, a crimp of 25 mm² or more "
+        "0.05 mΩ. Which joint is remade?",
         tuple(
-            Option(names[place], f"{volts[place]:.0f} mV over {current:g} A is {volts[place] / current:.2f} mΩ: it may stay.")
+            Option(JOINTS[place][0], f"{volts[place]:.3g} mV at {current:g} A is {1e3 * ohms[place]:.3g} mΩ: it may stay.")
             for place in order
         ),
         (
-            Option(f"At {current:g} A the limit is {1e3 * limit * current:.0f} mV."),
-            Option("The limit is the same for any current.", "A resistance is the limit: the volts grow with the current."),
+            Option(f"At {current:g} A the limit of that joint is {1e3 * JOINTS[bad][1] * current:.3g} mV."),
+            Option("It is the one with the most millivolts.", "Each joint has its own limit: a crimp may have an eighth of a fuse's holder."),
             Option("Joints are judged by hand: the warm one.", "Warm is late. Millivolts tell it before."),
         ),
         draw.pick(0, 1, 2, 3),
-        f"{volts[bad]:.0f} mV ÷ {current:g} A = {volts[bad] / current:.1f} mΩ, over 0.5 mΩ.",
-        tuple(f"{name}: {value:.0f} mV" for name, value in zip(names, volts, strict=True)),
-        hint="Millivolts over amperes are milliohms.",
+        f"{volts[bad]:.3g} mV ÷ {current:g} A = {1e3 * ohms[bad]:.3g} mΩ, over {1e3 * JOINTS[bad][1]:g} mΩ.",
+        tuple(f"{name}: {value:.3g} mV" for (name, _), value in zip(JOINTS, volts, strict=True)),
+        hint="Millivolts over amperes are milliohms. Then each against its own limit.",
     )  # fmt: skip
 
 

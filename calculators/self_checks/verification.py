@@ -89,7 +89,7 @@ def proof_order(draw: Draw) -> Choice:
     )  # fmt: skip
     # Nothing is offered as wrong that the proof asks for as well: fresh air for restarts, no charger for sleep.
     what, right, why, others = draw.pick(
-        ("five restarts are logged", charger, "A charger hides the dip.", (latches, outside)),
+        ("three hot restarts are logged", charger, "A charger hides the dip.", (latches, outside)),
         ("noise is heard with the engine on", air, "Exhaust gas kills, and its carbon monoxide has no smell.", (latches, outside)),
         ("the sleep current is logged", latches, "An open latch keeps the vehicle awake.", (air, outside)),
         ("the ceiling step is swept", outside, "The list is written from the recording.", (air, latches)),

@@ -11,6 +11,8 @@ import yaml
 from calculators.cautions import CAUTIONS
 from calculators.declaring import run_values
 from calculators.physics import fuses
+from calculators.self_checks import question
+from calculators.self_checks.asking import Choice
 from calculators.site.look_up import table
 from calculators.stages import find_calculator
 from tests.asking import answer
@@ -453,3 +455,30 @@ def test_no_route_is_printed_longer_than_its_size_reaches(printed: dict[str, Any
                 assert shown == "too thin"
             else:
                 assert 0 <= longest - float(shown) < 0.1
+
+
+def test_the_self_check_passes_no_joint_that_a_page_remakes() -> None:
+    """0.5 mΩ is a fuse, its holder and two crimps together: each joint has its own limit on its page."""
+    main_feed, ground = PAGES["stages/wiring/main-feed/"], PAGES["stages/wiring/return/"]
+    assert re.search(r"Crimp at 20 A, 25 mm² and up \| 1 mV or less: 0\.05 mΩ", main_feed)
+    assert re.search(r"Fuse with its holder, 20 A \| 8 mV or less: 0\.4 mΩ", main_feed)
+    assert re.search(r"Joint alone, 30 A \| 6 mV or less: 0\.2 mΩ", ground)
+    limits = {"Crimp": 0.05, "Main": 0.4, "Ground": 0.2}
+    for seed in range(60):
+        asked = question("electricity", "bad_joint", seed)
+        assert isinstance(asked, Choice)
+        current = float(re.findall(r"draws (\d+) A", asked.asked)[0])
+        for line in asked.record:
+            name, read = line.split(": ")
+            over = float(read.removesuffix(" mV")) / current > limits[name.split()[0]]
+            assert over == (name == asked.options[0].words), line
+
+
+def test_as_many_restarts_are_asked_for_as_the_proof_makes() -> None:
+    assert "three hot restarts" in SUPPLY_PROOF
+    said = {question("verification", "proof_order", seed).asked for seed in range(60)}
+    assert (
+        [one for one in said if "restarts" in one]
+        == [one for one in said if "three hot restarts" in one]
+        != []
+    )
