@@ -11,6 +11,7 @@ from calculators.self_checks.asking import Figure
 from tests.site.test_electrics_pages import (
     FIRST_POWER,
     FUSE_OUT,
+    NOISE,
     SUPPLY_PROOF,
     place,
     section,
@@ -92,3 +93,14 @@ def test_heat_is_judged_by_the_rise_and_by_the_case() -> None:
     assert "65 °C, and 40 K over its air" in section(SUPPLY_PROOF, "Numbers")
     assert "| 65 °C, and 40 K over its air |" in PAGES["look-up/good-enough/"]
     assert not re.search(r"65 °C\W*(or less)?,? or 40 K", "".join(PAGES.values()))
+
+
+def test_what_is_accepted_between_two_grounds_is_measured() -> None:
+    """As the tree of engine whine does: meter on both terminals, DC then AC, engine at 2000 rpm."""
+    line = steps(NOISE)[place(steps(NOISE), "ground terminal")]
+    assert "Doors open or extraction coupled" in line
+    assert "music at the usual step" in line
+    assert "DC and then AC" in line
+    assert "0.02 V" in line
+    assert "multimeter that shows 1 mV" in section(NOISE, "Before you start")
+    assert "DC and AC between any two audio grounds" in " ".join(section(NOISE, "Accept when").split())
