@@ -104,3 +104,12 @@ def test_what_is_accepted_between_two_grounds_is_measured() -> None:
     assert "0.02 V" in line
     assert "multimeter that shows 1 mV" in section(NOISE, "Before you start")
     assert "DC and AC between any two audio grounds" in " ".join(section(NOISE, "Accept when").split())
+
+
+def test_a_bank_of_resistors_is_off_while_the_capacitors_fill() -> None:
+    """0.27 ohm for 50 A behind 47 ohm leave 0.07 V on the terminals: nothing fills."""
+    assert "a bank of resistors behind a switch" in section(SUPPLY_PROOF, "Before you start").replace("*", "")
+    drop = steps(SUPPLY_PROOF)[place(steps(SUPPLY_PROOF), "The drop, in milliohm")]
+    assert (
+        drop.index("a bank's switch off") < drop.index("main fuse in, resistor off") < drop.index("switch on")
+    )
