@@ -17,7 +17,7 @@ from tests.site.test_electrics_pages import (
     section,
     steps,
 )
-from tests.site.test_gain_pages import GAIN, IDENTITY
+from tests.site.test_gain_pages import GAIN, IDENTITY, JOB
 from tests.site.test_pages import sources
 
 PAGES = sources()
@@ -113,3 +113,15 @@ def test_a_bank_of_resistors_is_off_while_the_capacitors_fill() -> None:
     assert (
         drop.index("a bank's switch off") < drop.index("main fuse in, resistor off") < drop.index("switch on")
     )
+
+
+def test_a_clip_comes_with_its_supply_and_a_tweeters_from_its_twin() -> None:
+    """By hand: +3 dB over 8.39 V is 11.9 V, far under 17.72; 14.4 against 12.5 V is 1.2 dB."""
+    clip = steps(GAIN)[place(steps(GAIN), "Clip, loaded")]
+    assert "write the volts at the amplifier beside the clip" in clip
+    lost = -float(decibels.level(12.5 / 14.4))
+    assert f"clips {lost:.1f} dB sooner at 12.5 V than at 14.4" in clip
+    reached = math.sqrt(JOB["commissioning"]["tweeter_power"] * 4) * 10 ** (3 / 20)
+    assert reached < JOB["commissioning"]["front_clip"]
+    assert f"+3 dB over their own target is {reached:.1f} V" in " ".join(GAIN.split())
+    assert "takes the clip of a channel of the same amplifier" in clip
