@@ -250,7 +250,7 @@ CAUTIONS = {
             "S24",
             "Touch voltage",
             (
-                "Over 50 V AC is dangerous to touch. Bare parts may carry 25 V AC in the dry and 12 V where it is damp or hands sweat (IEC 60364-4-41, clause 414.4.5, from memory). An amplifier reaches 50 V with 625 W into 4 Ω, 25 V with 156 W, 12 V with 36 W.",
+                "Over 50 V AC is dangerous to touch. Bare parts may carry 25 V AC in the dry and 12 V where it is damp or hands sweat (IEC 60364-4-41, clause 414.4.5, as BS 7671 has it). An amplifier reaches 50 V with 625 W into 4 Ω, 25 V with 156 W, 12 V with 36 W.",
                 "Clip on and clip off with the amplifier off, with insulated tips. No hand on a terminal while a tone plays.",
                 "Both wires of a bridged output are live.",
                 "An amplifier's inside stays charged after it is off, often at more than 60 V: its lid stays on.",

@@ -17,7 +17,7 @@ OUTSIDE_THE_BAND = -20.0
 
 TOUCH_LIMIT, DRY_BARE_LIMIT, DAMP_BARE_LIMIT = 50.0, 25.0, 12.0
 """Volts RMS: dangerous to touch; the most on bare parts in the dry; the most on them where it is damp.
-IEC 60364-4-41, clauses 411 and 414.4.5, from memory."""
+IEC 60364-4-41: clause 411 from memory, 414.4.5 as BS 7671 has it, a quotation read."""
 
 
 @dataclass(frozen=True, kw_only=True)
