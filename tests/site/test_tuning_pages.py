@@ -382,3 +382,21 @@ def test_the_burst_proves_the_delays_that_were_typed_in_and_the_amplifier_is_off
     said = " ".join(steps(PAGES["stages/tuning/tune/"]))
     order = ("Amplifier off", "Type it in", "Read everything back", "from no volume up", "(joining.md#steps)")
     assert [said.index(words) for words in order] == sorted(said.index(words) for words in order)
+
+
+def test_presets_are_compared_by_what_their_tools_read() -> None:
+    """A sound level meter reads dB(A), and no loudness units."""
+    presets = PAGES["stages/tuning/presets/"]
+    assert "sound level meter" in section(presets, "Before you start")
+    assert "dB(A), mean of 30 s" in one_line(section(presets, "Steps"))
+    assert "within 0.5 dB(A)" in one_line(section(presets, "Accept when"))
+    assert not re.search(r"\bLU\b", presets)
+
+
+def test_late_is_told_as_each_column_has_it() -> None:
+    """By hand, a low-pass LR24 of 80 Hz: 5.6 ms far below, and 6.8 ms just under the corner."""
+    low = filters.crossover_filter("low-pass", "linkwitz-riley", 4, 80.0)
+    delays = [1000 * float(filters.group_delay(low, at)) for at in (0.08, 50.0)]
+    assert delays == pytest.approx([5.63, 6.8], abs=0.05)
+    told = one_line(CROSSOVERS)
+    assert '"very low bass" and "far below" are a low-pass far under its corner' in told
