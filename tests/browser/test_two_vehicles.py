@@ -317,6 +317,54 @@ def test_a_guided_tune_is_of_its_job(browser: Browser, server: str) -> None:
         assert (kept["job"], "measured[0]" in kept["fields"]) == ("", False)
 
 
+def test_an_open_guided_tune_asks_once_another_job_is_open(browser: Browser, server: str) -> None:
+    with guided_page(browser, server) as page:
+        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
+        page.evaluate(OPEN, [state, *VAN])
+        page.evaluate(KEEP_OF, [state, way(2), JOB])
+        page.reload()
+        expect(now(page)).to_contain_text(run(2))
+        expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
+        other = page.context.new_page()
+        other.goto(server + SAFE)
+        open_job(other, COUPE)
+        asked = "This tune is of “Blue van”; “Red coupe” is open. It has 2 runs. "
+        expect(card).to_contain_text(asked)
+        expect(card).to_contain_text("Not kept until you choose.")
+        expect(page.locator(".dc-guide-go:visible")).to_be_disabled()
+        # It goes on as the first one's, and is not asked about again until another job is opened.
+        card.get_by_role("button", name="Go on with it").click()
+        expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
+        other.evaluate(ANOTHER_WRITE)
+        page.locator("summary", has_text="Other ways, and the runs so far").click()
+        page.get_by_role("button", name="Channels and settings").click()
+        page.evaluate("async (address) => { await (await import(address)).recall(); }", state)
+        expect(card).not_to_contain_text(asked)
+        assert page.evaluate(KEPT, state)["job"] == JOB
+        open_job(other, VAN)
+        # What this tab has not heard of is found out before anything is kept.
+        page.evaluate(OPEN, [state, *COUPE])
+        page.get_by_role("button", name="Show the whole page").click()
+        expect(card).to_contain_text(asked)
+        card.get_by_role("button", name="Begin a new one").click()
+        expect(card).to_contain_text("A new one throws its 2 runs away.")
+        card.get_by_role("button", name="Keep it").click()
+        expect(card).to_contain_text("of “Blue van”. It has 2 runs.")
+        open_job(other, VAN)  # What waits is the open one's by now.
+        page.get_by_role("button", name="Go on where you were").click()
+        expect(now(page)).to_contain_text(run(2))
+        open_job(other, COUPE)
+        card.get_by_role("button", name="Begin a new one").click()
+        card.get_by_role("button", name="Throw it away").click()
+        expect(card).to_contain_text("Thrown away: 2 runs.")
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        expect(page.locator(".dc-guide-go:visible")).to_be_enabled()
+        kept = page.evaluate(KEPT, state)
+        assert (kept["job"], "measured[0]" in kept["fields"]) == ("job:2", False)
+        card.get_by_role("button", name="Undo").click()
+        expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
+
+
 @pytest.fixture
 def device(browser: Browser) -> Iterator[BrowserContext]:
     with watched(browser.new_context(service_workers="block")) as made:

@@ -20,6 +20,8 @@ SCRIPT = """
 delete globalThis.BroadcastChannel; // It would keep Node waiting.
 const [, address, words] = process.argv;
 const asked = JSON.parse(words);
+globalThis.document = new EventTarget();
+globalThis.addEventListener = () => {};
 globalThis.location = { pathname: "/", protocol: "https:", hash: asked.hash ?? "" };
 const { Kept, againOf, calledAgain, crossedOtherwise, runsIn } = await import(address);
 const kept = new Kept();
@@ -46,7 +48,7 @@ if (asked.errors) {
   answer.refused = asked.errors.map((errors) => refusedIn({ ...nothing(), measured, again }, errors));
 }
 if (looks.length) answer.read = await kept.read();
-if (looks.length) answer.changed = await kept.changed();
+if (looks.length) answer.changed = await kept.changed(asked.begun);
 console.log(JSON.stringify(answer));
 """
 
@@ -106,6 +108,22 @@ def test_another_tab_has_written_where_the_record_holds_something_else() -> None
     assert changed(BEGUN) == ""
     assert changed(BEGUN | {"sheet": "{}"}) == "went on"
     assert changed(None) == "cleared"
+
+
+def test_a_way_that_is_begun_stays_its_vehicle_s_until_the_reader_says() -> None:
+    """What nobody has begun is of whatever job is open."""
+
+    def changed(begun: bool, *open_: str) -> str:
+        looks = [
+            {"fields": BEGUN, "ago": 0, "since": HOUR, "job": open_[0], "open": each} for each in open_
+        ]
+        return str(asked(looks=looks, begun=begun)["changed"])
+
+    assert changed(True, "job:1", "job:1") == ""
+    assert changed(True, "job:1", "job:2") == "other vehicle"
+    assert changed(True, "job:1", "") == "other vehicle"
+    assert changed(True, "", "job:1") == "other vehicle"
+    assert changed(False, "job:1", "job:2") == ""
 
 
 def test_a_long_line_is_read_at_once() -> None:

@@ -6,7 +6,7 @@ import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
 import * as state from "./state.js";
 import { clock } from "./clock.js";
-import { isOwn, ofWhom } from "./whose.js";
+import { NOBODY, isOwn, ofWhom, onWhom, titleOf } from "./whose.js";
 
 /**
  * @typedef {object} Gathered
@@ -21,7 +21,7 @@ import { isOwn, ofWhom } from "./whose.js";
  *
  * @typedef {{fields: Record<string, string>, job: string}} Left What a way held, and the job whose it was.
  *
- * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
+ * @typedef {"" | "went on" | "cleared" | "other vehicle"} Done What another tab has done: to this way, or to which job is open.
  * @typedef {Done | "aside" | "over"} Question What the reader is asked; "aside": whether to take up what the device holds,
  *   "over": whether that may go for a new one.
  */
@@ -198,6 +198,10 @@ export class Kept {
   theirs = { fields: {}, job: "" };
   /** The job whose tune it is; nothing where it was begun while none was open. */
   job = "";
+  /** The open job, as far as the reader of this tune knows. */
+  under = "";
+  /** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
+  bay = NOBODY;
   id = `${location.pathname}#guided`;
 
   /** The device does not keep what this tab has done. */
@@ -222,31 +226,46 @@ export class Kept {
   async read() {
     const { fields, kept, bay } = await this.look();
     this.there = asText(fields);
-    this.job = bay.open;
+    this.job = this.under = bay.open;
     return { fields, aside: fields ? whyAside(kept, bay) : "", begun: Boolean(fields && isBegun(fields)) };
   }
 
-  /** What another tab has done to it since. @returns {Promise<Done>} */
-  async changed() {
+  /** What another tab has done to it since. @param {boolean} [begun] Something stands here that is of one vehicle. @returns {Promise<Done>} */
+  async changed(begun = false) {
     const { fields, unread, bay } = await this.look();
     if (unread) return "";
-    if (!this.there) this.job = bay.open; // Nothing is begun yet.
-    if (asText(fields) === this.there) return ""; // By what it holds: a clock may have been set back since.
-    return fields ? "went on" : "cleared";
+    if (!begun) this.job = bay.open;
+    if (!begun || this.job === bay.open) this.under = bay.open;
+    if (asText(fields) !== this.there) return fields ? "went on" : "cleared"; // By what it holds: a clock may have been set back since.
+    return this.under === bay.open ? "" : "other vehicle";
+  }
+
+  /** The reader goes on with it beside the job that is open now. */
+  goOn() {
+    this.under = this.bay.open;
+  }
+
+  /** On which job it is, in words. */
+  onWhom() {
+    return onWhom(this.job, this.bay);
+  }
+
+  /** Whose it is, and which job is open, in words. */
+  whose() {
+    return `This tune is of ${titleOf(this.job, this.bay)}; ${titleOf(this.bay.open, this.bay)} is open. `;
   }
 
   async look() {
     const { records, unread, ...bay } = await state.recall();
     const record = records.find(({ id }) => id === this.id);
+    if (!unread) this.bay = bay;
     this.theirs = { fields: record?.fields ?? {}, job: record?.job ?? "" };
     return { fields: record?.fields ?? null, kept: { at: record?.at ?? 0, job: record?.job }, unread, bay };
   }
 
   /** What is there now is known, and is to be written over. */
   async goOver() {
-    const { fields, bay } = await this.look();
-    this.there = asText(fields);
-    this.job = bay.open;
+    this.there = asText((await this.look()).fields);
     this.anew = true;
   }
 

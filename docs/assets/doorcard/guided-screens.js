@@ -28,6 +28,7 @@ import { button, part, parts } from "./parts.js";
  * @property {boolean} refused The device keeps nothing.
  * @property {boolean} asked The reader is asked whose tune counts: until then nothing is kept.
  * @property {(string | Way)[]} told What there is to say, and to answer.
+ * @property {string} onWhom On which job it is, in words; nothing where it is of none.
  * @property {string} sheet The sheet that is kept, as data; none before the tune.
  * @property {Way} starter
  * @property {Way[]} ways
@@ -72,7 +73,7 @@ export const SET_UP = Object.freeze({
 export const WAITING = Object.freeze({ title: "Taking up where you were …", form: "", go: "", waits: "" });
 /** The plan refuses something that was kept: how to mend that is said on the card. @type {Screen} */
 export const REFUSED = Object.freeze({ title: "What was kept last does not fit: mend that first", form: "", go: "", waits: "" });
-/** @typedef {{aside: string, there: string, here: string}} Ways Why one is not taken up, and what each holds, in words. */
+/** @typedef {{aside: string, whose: string, there: string, here: string}} Ways Why one is not taken up, whose it is, and what each holds, in words. */
 /**
  * What the reader is asked, what takes what the device holds, and what leaves it.
  * @type {Record<Exclude<import("./guided-kept.js").Question, "">, [ask: (ways: Ways) => string, theirs: string, ours: string]>}
@@ -81,6 +82,7 @@ export const QUESTIONS = Object.freeze({
   "went on": [({ there, here }) => `Another tab of this device has changed this tune: there ${there}, here ${here}. `, "Use what the other tab has", "Keep what stands here"],
   cleared: [() => "This tune was cleared in another tab. ", "Clear it here too", "Keep what stands here"],
   aside: [({ aside, there }) => `${aside}It has ${there}. `, "Take it up", "Begin a new one"],
+  "other vehicle": [({ whose, here }) => `${whose}It has ${here}. `, "Go on with it", "Begin a new one"],
   over: [({ aside, there }) => `${aside}A new one throws its ${there} away. `, "Keep it", "Throw it away"],
 });
 
@@ -170,7 +172,7 @@ export class Screens {
   }
 
   /** @param {View} view */
-  show({ on, screen, standing, may, examples, waits, full, refused, asked, told, sheet, starter, ways, runs }) {
+  show({ on, screen, standing, may, examples, waits, full, refused, asked, told, onWhom, sheet, starter, ways, runs }) {
     this.article.classList.toggle("dc-guided", on);
     for (const name of FORMS) this.showForm(name, on && name === screen.form, full ? undefined : screen.fields);
     const { next_step = "", done = 0, of = 0, time_left = 0, acts = [] } = standing ?? {};
@@ -182,7 +184,7 @@ export class Screens {
     this.progress.max = of || 1;
     this.progress.value = done;
     const minutes = Math.ceil(time_left / 60);
-    const far = setUp || !of ? "" : `${done} of ${of} runs done${minutes ? `; about ${minutes} min of runs left` : ""}. `;
+    const far = setUp || !of ? "" : `${done} of ${of} runs done${onWhom}${minutes ? `; about ${minutes} min of runs left` : ""}. `;
     const untouched = setUp ? examples.filter(({ name }) => screen.fields?.includes(name)) : [];
     const whose = untouched.length ? `${WORDS.example}: ${untouched.map(({ label }) => label).join("; ")}. ` : "";
     this.left.textContent = far + whose + (refused ? WORDS.refused : asked ? WORDS.asked : WORDS.kept);

@@ -8,7 +8,8 @@
 
 import { ANSWERED } from "./calculator.js";
 import { answerOf, emptyRows, fileField, goodOf, isHanded, prepareRun, putFile, rowsOf, settingsOf, textIn, unreadOf } from "./guided-forms.js";
-import { Kept, afterwards, againOf, askedNext, called, calledAgain, contentsOf, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, refusedIn, runsIn, textsOf, typedIn } from "./guided-kept.js";
+import { Kept, afterwards, againOf, askedNext, called, calledAgain, contentsOf, crossedOtherwise, gatheredIn, keyOf, nothing, runsIn, textsOf, typedIn } from "./guided-kept.js";
+import { doubtsOf, refusalOf, runsOf, waysOf } from "./guided-ways.js";
 import { FORMS, QUESTIONS, REFUSED, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { WORDS } from "./guided-words.js";
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
@@ -23,7 +24,7 @@ import * as state from "./state.js";
 
 const PAUSE = 300; // Milliseconds after an answer before what was typed is kept.
 
-class Guide {
+export class Guide {
   on = false;
   /** The plan is shown, to be typed in. */
   settingUp = true;
@@ -69,7 +70,7 @@ class Guide {
 
   get screen() {
     if (this.settingUp) return SET_UP;
-    if (this.standing === null) return this.refusal().length ? REFUSED : SET_UP;
+    if (this.standing === null) return refusalOf(this).length ? REFUSED : SET_UP;
     if (!this.standing) return WAITING;
     const { stage, point } = this.standing;
     return stage === "measure again" && point === null ? SCREENS.finished : SCREENS[stage]; // All is measured, and not as expected.
@@ -299,11 +300,11 @@ class Guide {
     this.timer = setTimeout(() => this.keep(), PAUSE);
   }
 
-  /** Keeps what has changed; not over what another tab has written. */
+  /** Keeps what has changed; not over what another tab has written, nor as another vehicle's. */
   async keep() {
     clearTimeout(this.timer);
     if (this.overtaken || !this.plan.isConnected) return;
-    if ((await this.kept.changed()) === "went on") return this.followed();
+    if (["went on", "other vehicle"].includes(await this.kept.changed(this.begun))) return this.followed();
     await this.kept.write(this.texts()).then(() => this.followed());
     this.show();
   }
@@ -343,8 +344,10 @@ class Guide {
 
   /** Another tab has written: what it did to this way goes no further than its own tab, unless the reader says so. */
   async followed() {
-    const done = await this.kept.changed();
-    if (!done && ["aside", "over"].includes(this.overtaken)) return;
+    const waits = ["aside", "over"].includes(this.overtaken);
+    const done = await this.kept.changed(this.begun || waits);
+    if (waits && done === "other vehicle") return this.recall(false); // What waits may be the one's that is there now.
+    if (waits && !done) return;
     const asked = done === "cleared" && !this.begun ? "" : done;
     if (asked === this.overtaken && !asked) return;
     this.overtaken = asked; // Nothing, where the other tab has put it back.
@@ -354,6 +357,7 @@ class Guide {
   /** Goes on with what the device holds, or with what stands here. @param {boolean} theirs */
   async settle(theirs) {
     const asked = this.overtaken;
+    if (asked === "other vehicle") return this.settleVehicle(theirs);
     const left = theirs ? { fields: this.texts(), job: this.kept.job } : this.kept.theirs;
     this.overtaken = askedNext(asked, theirs, left.fields);
     if (this.overtaken) return this.show();
@@ -362,6 +366,19 @@ class Guide {
     if (theirs ? asked === "went on" : asked !== "went on" && asked !== "cleared") return this.leave(left); // What stands on the device stays, for now.
     await this.kept.goOver();
     await this.keep();
+  }
+
+  /** Goes on with the tune of the vehicle before, as that one's, or lays it aside. @param {boolean} on */
+  async settleVehicle(on) {
+    if (!on) {
+      await this.clear();
+      if (this.overtaken) this.overtaken = "over";
+      return this.show();
+    }
+    this.overtaken = "";
+    this.kept.goOn();
+    await this.keep();
+    this.show();
   }
 
   /** Says what goes for what stands here now, and offers it back. @param {import("./guided-kept.js").Left} left */
@@ -402,66 +419,17 @@ class Guide {
     const waits = this.overtaken ? WORDS.asked : screen.waits;
     /** @type {Way} */
     const starter = [this.begun ? WORDS.resume : WORDS.begin, () => this.turn(true, !this.begun)];
-    this.screens.show({ on, screen, standing, may, waits, full, refused, asked: Boolean(this.overtaken), starter, examples: this.plan.yours?.ofExample() ?? [], sheet: this.held.sheet, told: this.told(), ways: this.ways(), runs: this.runs() });
+    this.screens.show({ on, screen, standing, may, waits, full, refused, asked: Boolean(this.overtaken), starter, examples: this.plan.yours?.ofExample() ?? [], sheet: this.held.sheet, told: this.told(), onWhom: this.kept.onWhom(), ways: waysOf(this), runs: runsOf(this) });
   }
 
   /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
   told() {
     const { overtaken } = this;
-    if (!overtaken) return [...this.said, ...(this.on ? [...this.refusal(), ...this.doubts()] : [])]; // Else the plan's answer says it.
+    if (!overtaken) return [...this.said, ...(this.on ? [...refusalOf(this), ...doubtsOf(this)] : [])]; // Else the plan's answer says it.
     const [words, theirs, ours] = QUESTIONS[overtaken];
-    const held = { aside: this.aside, there: contentsOf(gatheredIn(this.kept.theirs.fields)), here: contentsOf(this.held) };
+    const held = { aside: this.aside, whose: this.kept.whose(), there: contentsOf(gatheredIn(this.kept.theirs.fields)), here: contentsOf(this.held) };
     const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
     return [words(held), [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
-  }
-
-  /** The runs that may be of another speaker, as Python says, until the reader keeps them. @returns {(string | Way)[]} */
-  doubts() {
-    return openDoubts(this.held, this.standing?.doubts ?? []).flatMap(({ key, words }) => {
-      const keep = () => this.put({ ...this.held, sure: new Set([...this.held.sure, key]) });
-      return [words, [WORDS.again, () => this.throwRun(key)], " ", [WORDS.keep, keep], " "];
-    });
-  }
-
-  /** What the plan refuses of what is kept, and the way out. @returns {(string | Way)[]} */
-  refusal() {
-    const refused = this.standing === null && refusedIn(this.held, this.errors);
-    if (!refused) return [];
-    const { of, key, words } = refused;
-    /** @type {Record<typeof of, Way>} */
-    const ways = {
-      measured: [WORDS.again, () => this.throwRun(key)],
-      again: [WORDS.again, () => this.throwAgain(key)],
-      sheet: this.anotherSheet(),
-      "read back": [WORDS.anew, () => this.throwAway([], {})],
-    };
-    return [`${words} `, ways[of], " "];
-  }
-
-  /** @returns {Way} */
-  anotherSheet() {
-    const goes = this.held.again.size ? "this one, and what was measured again" : "this one";
-    return [`${WORDS.sheet} (throws away ${goes})`, () => this.throwAway(["the sheet"], { sheet: "" })];
-  }
-
-  /** What else may be done. @returns {Way[]} */
-  ways() {
-    const { screen, held } = this;
-    /** @type {Way[]} */
-    const ways = [[WORDS.whole, () => this.turn(false, this.settingUp)]];
-    if (screen !== SET_UP) ways.push([WORDS.setup, () => this.turn(true, true)]);
-    if (screen.fields && !this.full) ways.push([WORDS.full, () => Object.assign(this, { full: true }).show()]);
-    if (held.sheet) ways.push(this.anotherSheet());
-    if (held.word) ways.push([WORDS.anew, () => this.throwAway([], {})]);
-    return ways;
-  }
-
-  /** The runs that are kept, each to be measured once more. @returns {Way[]} */
-  runs() {
-    return [
-      ...[...this.held.measured].map(([key, text]) => /** @type {Way} */ ([called(text), () => this.throwRun(key)])),
-      ...[...this.held.again.keys()].map((key) => /** @type {Way} */ ([calledAgain(key), () => this.throwAgain(key)])),
-    ];
   }
 }
 

@@ -51,8 +51,11 @@ export function ofWhom(kept, bay) {
 /** On which job it is, in words that go on from what it is; nothing where it is of none. @param {string} job @param {Bay} bay */
 export const onWhom = (job, bay) => (job ? ` on ${titleOf(job, bay)}` : "");
 
-/** @param {string} job @param {Bay} bay */
-const titleOf = (job, { titles }) => (titles.has(job) ? `“${titles.get(job)}”` : "a job that was deleted");
+/** A job in words. @param {string} job @param {Bay} bay */
+export function titleOf(job, { titles }) {
+  if (!job) return "no job";
+  return titles.has(job) ? `“${titles.get(job)}”` : "a job that was deleted";
+}
 
 /** The id of a record that each job has for itself. @param {string} id @param {Bay} bay */
 export const ownId = (id, { open }) => (open ? `${id}@${open}` : id);
