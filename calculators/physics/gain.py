@@ -51,13 +51,16 @@ class ChainStage:
 
     input_max, output_max: V RMS of a sine, None where it has no limit there. gain: dB, volts out over volts
     in, None where it is still to be found. boost: dB, 0 or more, the largest of its filters; it acts between
-    input and output. noise_in, noise_out: V RMS, A-weighted, its own, as if they stood there.
+    input and output. hiss: dB by which it changes noise from in front, None where that is its gain: a filter
+    that takes down the loudest tone takes less off a hiss. noise_in, noise_out: V RMS, A-weighted, its own,
+    as if they stood there.
     """
 
     input_max: float | None = None
     output_max: float | None = None
     gain: float | None = 0.0
     boost: float = 0.0
+    hiss: float | None = None
     noise_in: float = 0.0
     noise_out: float = 0.0
 
@@ -69,7 +72,7 @@ class ChainPoint:
     gain: dB, as used. level: V RMS at its output. level_boosted: V RMS of a tone that every boost so far
     lifts. margin: dB to its own limits with its own boost in, below zero where it clips. clips_at: dB
     against full scale, where such a boosted tone begins to clip it. Both None for a stage without a limit.
-    noise: V RMS, its share at the last output.
+    behind: V at the last output for one V of noise at its own output. noise: V RMS, its share there.
     """
 
     gain: float
@@ -77,6 +80,7 @@ class ChainPoint:
     level_boosted: float
     margin: float | None
     clips_at: float | None
+    behind: float
     noise: float
 
 
@@ -116,8 +120,8 @@ def gain_chain(source: float, stages: Sequence[ChainStage]) -> tuple[ChainPoint,
     """Follow a full-scale signal through stages whose gains are all given.
 
     source: V RMS at full scale, above 0. Signals are passed on unclipped, so that every stage shows its own
-    margin. Noise goes through the gains behind it, without boosts.
-    Raises ValueError for a value out of range, for an open gain and where there is no stage.
+    margin. Noise goes through the gains behind it, without boosts, or through what those stages do to a
+    hiss. Raises ValueError for a value out of range, for an open gain and where there is no stage.
     Source: definition; level arithmetic.
     """
     require_positive(source=source)
@@ -132,6 +136,9 @@ def gain_chain(source: float, stages: Sequence[ChainStage]) -> tuple[ChainPoint,
         if stage.gain is None:
             raise ValueError("gain must be given for every stage")
         gains.append(stage.gain)
+    for_noise = [
+        gain if stage.hiss is None else stage.hiss for stage, gain in zip(stages, gains, strict=True)
+    ]
     points = []
     level = boosted = source
     for place, (stage, gain) in enumerate(zip(stages, gains, strict=True)):
@@ -139,7 +146,7 @@ def gain_chain(source: float, stages: Sequence[ChainStage]) -> tuple[ChainPoint,
         level = voltage_at_level(before, gain)
         boosted = voltage_at_level(boosted_before, gain + stage.boost)
         own = voltage_at_level(level, stage.boost)
-        behind = voltage_at_level(1.0, sum(gains[place + 1 :]))
+        behind = voltage_at_level(1.0, sum(for_noise[place + 1 :]))
         points.append(
             ChainPoint(
                 gain=gain,
@@ -147,7 +154,9 @@ def gain_chain(source: float, stages: Sequence[ChainStage]) -> tuple[ChainPoint,
                 level_boosted=boosted,
                 margin=_least_room(stage, before, own),
                 clips_at=_least_room(stage, boosted_before, boosted),
-                noise=behind * math.hypot(voltage_at_level(stage.noise_in, gain), stage.noise_out),
+                behind=behind,
+                noise=behind
+                * math.hypot(voltage_at_level(stage.noise_in, for_noise[place]), stage.noise_out),
             )
         )
     return tuple(points)

@@ -1,11 +1,13 @@
 """What is asked of the filters that flatten a feed, and how the answer is shown."""
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Advice, Chart, Curve, InputError
+from calculators.declaring import Advice, Chart, Curve, InputError, Output
+from calculators.declaring.quantities import COUNT, LEVEL
 from calculators.physics import bands, curve_parts, flattening
 from calculators.physics.arrays import FloatArray
 from calculators.physics.biquads import FLATTEST_Q
@@ -28,6 +30,16 @@ SKIRT = 3.0
 """dB under a feed's own level where its skirts begin, and the most they are lifted. Common practice."""
 MUCH_BOOST = 6.0
 ADJUSTABLE_SHELF = (0.5, 1.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ByNumber:
+    """What a number of filters leaves."""
+
+    filters: Annotated[float, Output("Filters", COUNT, decimals=0)]
+    rms: Annotated[
+        float, Output("Left, RMS, of what the limits let them do, what moves counted less", LEVEL, decimals=2)
+    ]
 
 
 def aim_at(feed: Feed, target: Curve | None) -> FloatArray:
@@ -53,6 +65,18 @@ def asked_of(
     skirts[: inside[0]], skirts[inside[-1] + 1 :] = rolls_off
     wanted = np.where(skirts, np.minimum(wanted, SKIRT), wanted)
     return replace(limits, frequency=feed.places, wanted=wanted)
+
+
+def loudest_of(feed: Feed, other: Curve | None) -> FloatArray:
+    """Levels, dB, that show a feed's loudest tone: of the other volume, the ceiling step, where given."""
+    if other is None:
+        return feed.level
+    return curve_parts.averaged(feed.places, other.frequency, other.level)
+
+
+def hiss_change(places: FloatArray, does: FloatArray) -> float:
+    """By how much, dB, filters change a white noise between their first place, Hz, and their last."""
+    return 10.0 * math.log10(float(np.average(10.0 ** (does / 10.0), weights=places)))
 
 
 def shelf_limits(shelves: str) -> tuple[tuple[int, int], tuple[float, float]]:

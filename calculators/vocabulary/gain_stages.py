@@ -44,6 +44,13 @@ class Stage:
         ),
     ] = None  # fmt: skip
     boost: Annotated[float, Number("Largest boost of its filters", LEVEL, 0, 40, usual=(0, 12))] = 0.0
+    hiss: Annotated[
+        float | None,
+        Number(
+            "Changes a hiss by", LEVEL, -60, 60, usual=(-20, 20), optional=True, empty="as its gain",
+            help="For filters that take down the loudest tone, as flattening does: less comes off a hiss.",
+        ),
+    ] = None  # fmt: skip
     noise: Annotated[
         float,
         Number("Its own noise, A-weighted", VOLTAGE, 0, 1, show="µV", usual=(0, 0.002), units=("mV",)),
@@ -86,6 +93,7 @@ def chain_stage(place: int, stage: Stage, stages: tuple[Stage, ...]) -> gain.Cha
         output_max=stage.output_max,
         gain=None if stage.gain is None else stage.gain + gain_at_zero(stage),
         boost=stage.boost,
+        hiss=stage.hiss,
         noise_in=stage.noise if at_input else 0.0,
         noise_out=0.0 if at_input else stage.noise,
     )

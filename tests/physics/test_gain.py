@@ -45,6 +45,17 @@ def test_gain_chain_by_hand() -> None:
     assert second.noise == pytest.approx(100e-6)
 
 
+def test_a_filter_that_takes_less_off_a_hiss_makes_the_noise_in_front_of_it_louder() -> None:
+    """10 dB off the tone, given back behind: 1 mV stays 1 mV; with 4 dB off a hiss it comes out 6 dB up."""
+    back = g.ChainStage(gain=10.0)
+    for hiss, out in ((None, 1e-3), (-4.0, 1e-3 * 10 ** (6 / 20))):
+        source, *_ = g.gain_chain(
+            2.0, [g.ChainStage(noise_out=1e-3), g.ChainStage(gain=-10.0, hiss=hiss), back]
+        )
+        assert source.noise == pytest.approx(out)
+        assert source.behind == pytest.approx(1000 * out)
+
+
 def test_a_stage_clips_at_the_lesser_of_its_limits() -> None:
     open_in = g.gain_chain(2.0, [g.ChainStage(output_max=4.0)])[0]
     assert open_in.margin == pytest.approx(6.0206, abs=1e-4)
@@ -76,6 +87,7 @@ STAGES = st.lists(
         output_max=VOLTS,
         gain=st.one_of(st.none(), GAINS),
         boost=st.floats(0, 12),
+        hiss=st.one_of(st.none(), GAINS),
         noise_in=st.floats(0, 1e-3),
         noise_out=st.floats(0, 1e-3),
     ),
@@ -105,7 +117,7 @@ def test_the_chain_added_up_in_decibels(
         assert point.clips_at == pytest.approx(min(rooms_boosted), abs=1e-9)
         if given_stage.gain is None and given_stage is not stages[-1]:
             assert full_out - boosted == pytest.approx(reserve, abs=1e-9)
-        ratio = 10 ** (stage.gain / 10)
+        ratio = 10 ** ((stage.gain if stage.hiss is None else stage.hiss) / 10)
         noises = [power * ratio for power in noises]
         noises.append(stage.noise_in**2 * ratio + stage.noise_out**2)
     if stages[-1].gain is None:

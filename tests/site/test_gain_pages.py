@@ -138,3 +138,12 @@ def test_a_support_charger_comes_with_its_cautions() -> None:
     for page in (IDENTITY, GAIN):
         keys = {key for word, body in fences(page) if word == "caution" for key in body.split()}
         assert {"S02", "S03", "S19"} <= keys
+
+
+def test_the_gain_is_set_with_flattening_in() -> None:
+    """The chain on paper has it: bypassed, each channel would end too quiet by what it takes off the tone."""
+    kept = steps(GAIN)[place(steps(GAIN), "input trim of the gain structure stays in")]
+    assert "so do the filters of [flattening]" in kept
+    assert "Flattening" in steps(STRUCTURE)[place(steps(STRUCTURE), "stage of its own")]
+    flattening = steps(PAGES["stages/pick-up/flattening/"])
+    assert "the change of the loudest tone, of a hiss" in flattening[place(flattening, "gain chain")]

@@ -133,7 +133,7 @@ def crossed(sign: float) -> FloatArray:
 def test_a_deep_null_is_no_proven_sum_whatever_is_ticked(levels: FloatArray, method: str) -> None:
     result = run("flatten", curve=curve(levels), summed=True, method=method).result
     assert (result.settings, result.filters) == ("nothing yet: prove the sum first", ())
-    assert (result.cut_in_front, result.boost, result.level_change) == (0.0, 0.0, 0.0)
+    assert (result.cut_in_front, result.boost, result.loudest_change, result.hiss_change) == (0,) * 4
     assert any(row.low < 3000 < row.high and row.verdict == TOO_DEEP for row in result.left_alone)
     told = [advice.message for advice in result.advice]
     assert "A null this deep is no proven sum: back to feed-sum." in told

@@ -147,7 +147,7 @@ def gain_chain(
     in_front = settled[-2].output_max if len(stages) > 1 else None
     silent = noise <= 0.0 or full is None
     # Half of the noise's power is left to everything behind the source.
-    most_hiss = limit * source / points[-1].level / math.sqrt(2.0)
+    most_hiss = limit / points[0].behind / math.sqrt(2.0)
     return GainChain(
         first_to_clip=order[0].name,
         clips_at=order[0].clips_at,

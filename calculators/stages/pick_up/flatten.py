@@ -36,6 +36,7 @@ from calculators.vocabulary.filter_settings import FoundFilter, Typed
 from calculators.vocabulary.filters import SAMPLE_RATE
 from calculators.vocabulary.flat_tasks import (
     NUMBER_IS_ENOUGH,
+    ByNumber,
     aim_at,
     asked_of,
     before_and_after,
@@ -43,6 +44,8 @@ from calculators.vocabulary.flat_tasks import (
     filters_in_short,
     fitted_bands,
     flat_advice,
+    hiss_change,
+    loudest_of,
     moved_weight,
     no_filter,
     roll_off_rows,
@@ -52,16 +55,6 @@ from calculators.vocabulary.flat_tasks import (
 from calculators.vocabulary.third_octaves import SLIDER_Q
 
 MOST_FILTERS = 10
-
-
-@dataclass(frozen=True, kw_only=True)
-class ByNumber:
-    """What a number of filters leaves."""
-
-    filters: Annotated[float, Output("Filters", COUNT, decimals=0)]
-    rms: Annotated[
-        float, Output("Left, RMS, of what the limits let them do, what moves counted less", LEVEL, decimals=2)
-    ]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +76,8 @@ class Flatten:
     worst_case: Annotated[
         float | None, Output("The most they lift any signal", LEVEL, decimals=1, none="not known")
     ]
-    level_change: Annotated[float, Output("They change the level by, on average", LEVEL, decimals=1)]
+    loudest_change: Annotated[float, Output("They change the loudest tone by", LEVEL, decimals=1)]
+    hiss_change: Annotated[float, Output("and a hiss by", LEVEL, decimals=1)]
     cut_in_front: Annotated[float, Output("Trim in front: no tone is lifted on the way", LEVEL, decimals=1)]
     chart: Annotated[Chart, OutputChart("Before and after")]
     filters: Annotated[
@@ -179,7 +173,8 @@ def flatten(
             "The same feed at another volume",
             optional=True,
             seldom=True,
-            help="Where the two differ by over 1 dB no fixed filter is right for both.",
+            help="At the ceiling step: its loudest tone counts in the gain chain. Where the two differ by "
+            "over 1 dB no fixed filter is right for both.",
         ),
     ] = None,
     point_2: Annotated[Curve | None, CurveText("Second point", optional=True, seldom=True)] = None,
@@ -246,7 +241,8 @@ def flatten(
         )
     # What moves counts less in the search; what is told of the result counts every place alike.
     settings = replace(settings, task=replace(task, weight=np.ones_like(task.weight)))
-    return (yield from _answer(feed, level, aim, settings, table, alone, q_kind))
+    loudest = loudest_of(feed, other_step)
+    return (yield from _answer(feed, level, aim, settings, table, alone, q_kind, loudest))
 
 
 def _answer(
@@ -257,6 +253,7 @@ def _answer(
     table: tuple[ByNumber, ...],
     left_alone: tuple[LeftAlone, ...],
     meaning: str,
+    loudest: FloatArray,
 ) -> Steps[Flatten]:
     found, rows = settings.found(), filter_settings.rows_of(settings)
     share, rate = found.task.share, found.task.sample_rate
@@ -286,7 +283,8 @@ def _answer(
         boost=boost,
         lift=lift,
         worst_case=worst_case,
-        level_change=float(share @ does),
+        loudest_change=float(does[np.argmax(loudest)]),
+        hiss_change=hiss_change(feed.places, does),
         cut_in_front=-equalisers.most_within(sections) if sections else 0.0,
         chart=before_and_after(feed, aim, found),
         filters=rows,
