@@ -1,0 +1,36 @@
+"""What pick-up, proof and after-care order, in which order, and with which tools."""
+
+import re
+
+from tests.site.test_electrics_pages import place, section, steps
+from tests.site.test_pages import sources
+
+PAGES = sources()
+AFTER_CARE = PAGES["stages/handover/after-care/"]
+
+
+def one_line(markdown: str) -> str:
+    return " ".join(markdown.replace("*", "").split())
+
+
+def test_the_visit_measures_its_drop_by_the_safe_way_of_the_proof() -> None:
+    """A pile on live terminals is an arc: the fuse is out while it is clipped, the leads are fused."""
+    drop = steps(AFTER_CARE)[place(steps(AFTER_CARE), "Then the drop")]
+    clipped = "main fuse out while you clip on and off"
+    order = [clipped, "at zero", "47 Ω across the holder", "fuse in, resistor off", "pile up"]
+    assert [drop.find(words) for words in order] == sorted(drop.find(words) for words in order)
+    assert -1 not in [drop.find(words) for words in order]
+    assert clipped in one_line(section(PAGES["stages/verification/supply-restart-heat/"], "Steps"))
+    tools = one_line(section(AFTER_CARE, "Before you start"))
+    for tool in ("carbon pile", "1 A fuse at the battery end", "47 Ω", "ear protection", "test fuses"):
+        assert tool in tools
+
+
+def test_the_visit_is_as_long_as_what_it_measures() -> None:
+    """An hour of log after the vehicle's own time to sleep is no part of 45 minutes."""
+    before = one_line(section(AFTER_CARE, "Before you start"))
+    assert "45 minutes" not in before
+    assert "an hour of log: it comes the evening before, or stays that much longer" in before
+    assert "log for 60 minutes" in one_line(PAGES["stages/survey/electrical-health/"])
+    asleep = steps(AFTER_CARE)[place(steps(AFTER_CARE), "what it draws asleep")]
+    assert re.search(r"steps 10 to 13 of \[electrical health\]", asleep)
