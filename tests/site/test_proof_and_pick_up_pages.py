@@ -34,3 +34,18 @@ def test_the_visit_is_as_long_as_what_it_measures() -> None:
     assert "log for 60 minutes" in one_line(PAGES["stages/survey/electrical-health/"])
     asleep = steps(AFTER_CARE)[place(steps(AFTER_CARE), "what it draws asleep")]
     assert re.search(r"steps 10 to 13 of \[electrical health\]", asleep)
+
+
+def test_a_warning_has_a_level_of_before_to_be_held_against() -> None:
+    """At the head, by one meter, in one way: a level at the feed cannot be compared with it."""
+    survey, chimes = PAGES["stages/survey/signal/"], PAGES["stages/pick-up/chimes/"]
+    way = "head-rest, dB(A), fast, its maximum, doors shut, source muted"
+    before, after = steps(survey), steps(chimes)
+    found = before[place(before, "which feed carries each")]
+    assert "at the driver's head" in found
+    assert way in found
+    assert way in after[place(after, "6 dB over it at most")]
+    assert "step 12 of the [survey]" in one_line(section(chimes, "Before you start"))
+    assert "which feed carries each" in before[11]
+    assert "sound level meter" in section(survey, "Before you start")
+    assert re.search(r"1 level at the driver's head for 100 % of the tones", section(survey, "Accept when"))
