@@ -49,3 +49,23 @@ def test_a_warning_has_a_level_of_before_to_be_held_against() -> None:
     assert "which feed carries each" in before[11]
     assert "sound level meter" in section(survey, "Before you start")
     assert re.search(r"1 level at the driver's head for 100 % of the tones", section(survey, "Accept when"))
+
+
+def test_what_plays_through_the_processor_waits_for_first_power() -> None:
+    """Summing, flattening and chimes need supply: after first power and identity, flattening before gain."""
+    (ninth,) = re.findall(r"^9\. .*?(?=^10\. )", PAGES["stages/"], re.MULTILINE | re.DOTALL)
+    told = one_line(ninth)
+    assert "fuse still out" in told
+    assert told.index("summed") < told.index("waits until the processor has power")
+    assert re.search(r"after \[channel identity\]\S*, before \[gain\]", told)
+    for name in ("summing", "flattening"):
+        before = one_line(section(PAGES[f"stages/pick-up/{name}/"], "Before you start"))
+        assert re.search(
+            r"\[first power\]\S+ and \[channel identity\]\S+ are signed", before, re.IGNORECASE
+        ), name
+    assert "flattening" in section(PAGES["stages/commissioning/gain/"], "Before you start").split("signed")[1]
+    chimes = one_line(section(PAGES["stages/pick-up/chimes/"], "Before you start"))
+    assert "Steps 1 and 2 belong to [tapping]" in chimes
+    assert "each [preset](../tuning/presets.md) saved" in chimes
+    off = one_line(section(PAGES["stages/pick-up/flattening/"], "Before you start"))
+    assert off.index("tweeters unplugged") < off.index("every filter of the processor off")
