@@ -69,3 +69,30 @@ def test_what_plays_through_the_processor_waits_for_first_power() -> None:
     assert "each [preset](../tuning/presets.md) saved" in chimes
     off = one_line(section(PAGES["stages/pick-up/flattening/"], "Before you start"))
     assert off.index("tweeters unplugged") < off.index("every filter of the processor off")
+
+
+def test_no_warning_loses_the_speaker_that_it_plays_from() -> None:
+    """The first page that unplugs a speaker says which may never be: chimes come two pages later."""
+    tapping = PAGES["stages/pick-up/tapping/"]
+    kept = steps(tapping)[place(steps(tapping), "which feeds keep their speaker")]
+    assert kept.index("safety tone or the emergency call keeps a factory speaker") < kept.index("unplugged")
+    assert "S15" in tapping.split("```caution")[1].splitlines()[1]
+    assert "0 safety tones are without a factory speaker" in section(tapping, "Accept when")
+
+
+def test_the_delay_of_a_warning_s_path_is_measured_where_it_is_accepted() -> None:
+    chimes = PAGES["stages/pick-up/chimes/"]
+    measured = steps(chimes)[place(steps(chimes), "delay of the path")]
+    assert "both in one recording" in measured
+    assert "under 10 ms" in measured
+    tools = one_line(section(chimes, "Before you start"))
+    assert "two isolated taps and the battery recorder" in tools
+    assert "stop watch" not in tools
+
+
+def test_a_measuring_position_repeats_by_one_figure() -> None:
+    measured, signed = PAGES["stages/verification/measured/"], PAGES["learn/sign-off/"]
+    assert "taken away and put back, 63 Hz to 8 kHz | within 1 dB" in measured
+    (row,) = re.findall(r"^\| P26 .*$", signed, re.MULTILINE)
+    assert "within 1 dB in each third octave, 63 Hz to 8 kHz" in row
+    assert "within 0.5 dB where nothing was touched" in row
