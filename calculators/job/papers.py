@@ -415,7 +415,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
     )
     return (
         "A capacitor behind it stays charged and does not empty itself. "
-        f"Clip {bleed} across its marked terminals for {bled}; prove under 1 V. Its box: {BLANK}",
+        f"Clip {bleed} across its marked terminals for {bled}; prove under 1 V. Its box and fuses: {BLANK}",
         f"Battery off for an hour: {charge} in place of the capacitor's fuse first, until under 0.2 V stand "
         "across it, then that fuse. Never a larger one: what charges it burns if the capacitor fails. "
         f"Still 0.2 V or more after {waited}, bleed off: capacitor failed, its fuse stays out.",

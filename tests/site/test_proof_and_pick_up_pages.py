@@ -96,3 +96,17 @@ def test_a_measuring_position_repeats_by_one_figure() -> None:
     (row,) = re.findall(r"^\| P26 .*$", signed, re.MULTILINE)
     assert "within 1 dB in each third octave, 63 Hz to 8 kHz" in row
     assert "within 0.5 dB where nothing was touched" in row
+
+
+def test_the_card_quoted_says_what_the_wiring_page_asks_of_it() -> None:
+    """A part under 25 V, as the running job's of 20 V, bursts on a 24 V jump start."""
+    quoted = one_line(section(PAGES["stages/handover/documents/"], "The running job"))
+    assert "the fuses F3 and F5" in one_line(PAGES["stages/wiring/turn-on/"])
+    assert "fuses, F3 and F5: under the left load-bay trim" in quoted
+    assert "Jump start from a 24 V vehicle: F5, the capacitor's fuse, out first" in quoted
+
+
+def test_air_comes_in_the_step_that_starts_the_engine_beside_a_customer() -> None:
+    demonstration = steps(PAGES["stages/handover/demonstration/"])
+    shown = demonstration[place(demonstration, "support charger off and away")]
+    assert shown.index("Doors open or extraction coupled") < shown.index("Restart")
