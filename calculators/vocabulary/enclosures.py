@@ -28,6 +28,8 @@ from calculators.vocabulary.sheet_cutting import CutSheets
 
 BOX_SIDES = ("Bottom", "Front", "Top", "Back")
 """Names of the four sides of a box and a wedge, in the order of their corners."""
+MOST_PARTS = 60
+"""Boards that anybody cuts for one box. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -138,6 +140,34 @@ class Solid:
     room: Room
     round: bool = False
     over: float = 0.0
+
+
+def braces_volume(braces: Sequence[Brace], thickness: float) -> float:
+    """Cubic metres of all braces, their windows taken off; ``thickness`` in m."""
+    return thickness * math.fsum(
+        brace.pieces * (brace.length * brace.width - brace.cut_out) for brace in braces
+    )
+
+
+def taken_inside(solid: Solid, inside: Sequence[float]) -> float:
+    """Cubic metres that all inside takes; raises InputError where nothing is left."""
+    taken = math.fsum(inside)
+    if taken >= solid.gross:
+        words = f"What is inside takes {1000 * taken:.1f} L; the empty box holds {1000 * solid.gross:.1f} L."
+        raise InputError("driver_displacement", words)
+    return taken
+
+
+def all_parts(solid: Solid, braces: Sequence[Brace]) -> tuple[Part, ...]:
+    """Boards and braces; raises InputError for more than `MOST_PARTS`."""
+    own = (
+        Part(f"Brace {number}", brace.length, brace.width, int(brace.pieces))
+        for number, brace in enumerate(braces, 1)
+    )
+    parts = (*solid.parts, *own)
+    if sum(part.count for part in parts) > MOST_PARTS:
+        raise InputError("height", f"More than {MOST_PARTS} parts: take thicker board for the rings.")
+    return parts
 
 
 def prism(

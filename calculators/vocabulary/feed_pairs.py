@@ -83,6 +83,24 @@ def worst_of(shared: Pair) -> tuple[float, float]:
     return float(loss[place]), float(shared.frequency[place])
 
 
+def pasted_pair(
+    low: Curve | None, high: Curve | None, other_side: Curve | None, one_recording: bool,
+    signal_to_noise: float, moves: float,
+) -> tuple[Pair, ComplexArray | None]:  # fmt: skip
+    """Both feeds as they were pasted, and the low feed of the other side.
+
+    ``signal_to_noise`` and ``moves`` in dB. Raises InputError for what is missing, unclear or of two clocks.
+    """
+    if low is None or high is None:
+        raise InputError("low_curve" if low is None else "high_curve", "Paste this feed, or take the model.")
+    if not one_recording:
+        raise InputError(
+            "one_recording", "Two recordings have two clocks: record both feeds at once, one on each channel."
+        )
+    refuse_unclear("signal_to_noise", signal_to_noise, moves)
+    return measured_pair(low, high, other_side)
+
+
 def measured_pair(low: Curve, high: Curve, other: Curve | None) -> tuple[Pair, ComplexArray | None]:
     """The pair of two pasted curves, and the low feed of the other side. Raises InputError beside its "
     "field."""

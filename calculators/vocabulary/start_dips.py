@@ -1,6 +1,6 @@
 """A device on a capacitor through an engine start: what it needs, how it does, what would do better."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -86,6 +86,61 @@ class HoldUpCase:
             self.resistance,
             self.isolator_drop,
         )
+
+
+def refuse_what_cannot_hold(charged: float, minimum: float, start: float, charging: float) -> None:
+    """Raises InputError for a supply that charges too little before the start, or is above its highest.
+
+    ``charged`` is what the diodes leave of it; volts throughout.
+    """
+    if charged <= minimum:
+        raise InputError(
+            "minimum", "The supply less the drop of the diodes must be above the lowest voltage."
+        )
+    if charging < start:
+        raise InputError("charging_voltage", "This cannot be under the supply before the start.")
+
+
+@dataclass(frozen=True)
+class ChosenPart:
+    """The capacitor that is looked at, in farad: the one there is, or the one to buy.
+
+    ``needed`` after age and tolerance, ``to_buy`` before them: None where none is big enough. ``kept`` is
+    what they leave of the one looked at, ``behind_diode`` what it would be behind a by-pass diode.
+    """
+
+    needed: float | None
+    to_buy: float | None
+    looked_at: float
+    behind_diode: float
+    kept: float
+    is_there: bool
+
+    @property
+    def margin(self) -> float | None:
+        """Share by which a part that is there is over the need."""
+        return self.kept / self.needed - 1 if self.needed and self.is_there else None
+
+    @property
+    def passes(self) -> bool:
+        """Whether the device stays on."""
+        return self.needed is not None and self.kept >= self.needed * (1 - 1e-9)
+
+
+def chosen_part(case: HoldUpCase, farad: float | None, derate: float, diode: float) -> ChosenPart:
+    """The part for a case: ``farad`` if one is there. ``diode``: volts of a by-pass diode yet to come."""
+    needed = case.needed()
+    looked_at = behind_diode = farad or farad_to_try(needed, derate)
+    if not farad and diode != case.bypass:
+        behind_diode = farad_to_try(replace(case, bypass=diode).needed(), derate)
+    return ChosenPart(
+        needed=needed,
+        to_buy=None if needed is None else needed / (1 - derate),
+        looked_at=looked_at,
+        behind_diode=behind_diode,
+        kept=looked_at * (1 - derate),
+        is_there=bool(farad),
+    )
 
 
 def farad_to_try(needed: float | None, derate: float) -> float:
@@ -188,29 +243,26 @@ def regulator_advice(boost: bool, current: float | None, unaided: float | None) 
     )
 
 
-def hold_up_advice(
-    case: HoldUpCase, needed: float | None, kept: float | None, unaided: float | None, minimum: float
-) -> tuple[Advice, ...]:
+def hold_up_advice(case: HoldUpCase, part: ChosenPart, unaided: float | None) -> tuple[Advice, ...]:
     """Whether the part holds, what winter takes, and what is from memory."""
     advice = []
-    if needed is None:
+    margin = part.margin
+    if part.needed is None:
         advice.append(
             Advice(
                 "to_buy",
                 "No capacitor can do this: its charge starts too low, or its resistance drops too much.",
             )
         )
-    elif kept is not None and kept < needed * (1 - 1e-9):
+    elif part.is_there and not part.passes:
         advice.append(Advice("passes", "This capacitor is too small: the device drops out."))
-    elif needed and kept is not None and kept < needed * 1.1:
-        advice.append(
-            Advice("margin", f"It passes by {kept / needed - 1:.1%}: a cold day or a tired part takes that.")
-        )
-    if unaided is not None and 0 <= unaided - minimum < WINTER_LOSS:
+    elif part.needed and margin is not None and part.kept < part.needed * 1.1:
+        advice.append(Advice("margin", f"It passes by {margin:.1%}: a cold day or a tired part takes that."))
+    if unaided is not None and 0 <= unaided - case.minimum < WINTER_LOSS:
         advice.append(
             Advice(
                 "winter_margin",
-                f"The device runs on by itself with {unaided - minimum:.2f} V to spare. Winter takes "
+                f"The device runs on by itself with {unaided - case.minimum:.2f} V to spare. Winter takes "
                 f"{WINTER_LOSS:g} V more (common practice, no source): it fails that margin.",
             )
         )

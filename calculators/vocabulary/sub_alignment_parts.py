@@ -10,8 +10,8 @@ from calculators.declaring import Advice, Band, Chart, Curve, InputError
 from calculators.declaring.numerals import typographic
 from calculators.physics import acoustic_slopes, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.bass_joins import POLARITY_WINS_BY, BassSetting, TwoParts
-from calculators.vocabulary.phased_curves import FARTHEST_APART, IN_STEP, drawn_at, phase_chart
+from calculators.physics.bass_joins import POLARITY_WINS_BY, BassSetting, TwoParts, best_setting
+from calculators.vocabulary.phased_curves import FARTHEST_APART, IN_STEP, drawn_at, judged_places, phase_chart
 from calculators.vocabulary.responses import level_axis, response_chart
 
 GOOD_LOSS = -0.5
@@ -219,3 +219,17 @@ def _search_again(delay: float) -> str:
         )
     typed = typographic(f"{1e3 * delay:.1f}")
     return f"Type {typed} ms into Search about, the delay by the slope of the phase, and run again."
+
+
+def modelled_parts(parts: tuple[Part, Part], at: FloatArray, speed: float) -> tuple[TwoParts, float]:
+    """Both parts by their filters, boxes and distances, and how far the subwoofer stands over the front."""
+    own = zip(parts, (BASS_BAND, FRONT_BAND), strict=True)
+    stands = over_the_front(*([part.gain(judged_places(*ends), speed)] for part, ends in own))
+    return TwoParts(at, *(part.gain(at, speed)[np.newaxis] for part in parts)), stands
+
+
+def settings(louder: TwoParts, free: bool, search_about: float) -> tuple[BassSetting, BassSetting]:
+    """The setting to take, and that with the other polarity: as proven, unless turning is free and wins."""
+    proven, turned = (best_setting(louder, sign, search_about) for sign in (1.0, -1.0))
+    wins = round(proven.cost - turned.cost, 9) > POLARITY_WINS_BY
+    return (turned, proven) if free and wins else (proven, turned)

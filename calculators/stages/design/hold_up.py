@@ -1,6 +1,6 @@
 """Hold-up: the capacitor that carries a device through an engine start."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import (
@@ -38,12 +38,14 @@ from calculators.vocabulary.capacitor_leg import (
 from calculators.vocabulary.capacitor_leg_advice import fuse_verdict, leg_advice, rating_advice
 from calculators.vocabulary.start_dips import (
     PROFILE,
+    ChosenPart,
     HoldUpCase,
     better_answer,
+    chosen_part,
     dip_chart,
-    farad_to_try,
     held_seconds,
     hold_up_advice,
+    refuse_what_cannot_hold,
     regulator_advice,
     regulator_current,
     supply_through,
@@ -218,16 +220,11 @@ def hold_up(
     """
     if power is None and current is None:
         raise InputError("power", "Type the power of the device, or its current.")
+    load = physics.Load(power or 0.0, current or 0.0)
     counted = bypass if charge_resistor else 0.0
-    if start - isolator - counted <= minimum:
-        raise InputError(
-            "minimum", "The supply less the drop of the diodes must be above the lowest voltage."
-        )
-    if charging_voltage < start:
-        raise InputError("charging_voltage", "This cannot be under the supply before the start.")
-    given = (power or 0.0) / minimum + (current or 0.0)
+    refuse_what_cannot_hold(start - isolator - counted, minimum, start, charging_voltage)
     case = HoldUpCase(
-        load=physics.Load(power or 0.0, current or 0.0),
+        load=load,
         dip=supply_through(profile, start, dip, duration),
         gone=profile == "gap",
         start=start,
@@ -236,45 +233,47 @@ def hold_up(
         isolator_drop=isolator,
         bypass=counted,
     )
-    needed = case.needed()
-    to_buy = None if needed is None else needed / (1 - derate)
-    looked_at = behind_diode = capacitance or farad_to_try(needed, derate)
-    if not (capacitance or charge_resistor):
-        behind_diode = farad_to_try(replace(case, bypass=bypass).needed(), derate)
-    kept = looked_at * (1 - derate)
-    ride = case.ride(max(kept, LEAST_FARAD))
+    part = chosen_part(case, capacitance, derate, bypass)
     leg = Leg(
         fuse=leg_fuse,
         resistor=charge_resistor,
         made_for=resistor_rating,
         limit=charge_limit,
-        farad=looked_at,
-        farad_behind_diode=behind_diode,
+        farad=part.looked_at,
+        farad_behind_diode=part.behind_diode,
         esr=esr,
         path=path_resistance,
         charging=charging_voltage,
         rested=start,
         drop=isolator,
         bypass=bypass,
-        given=given,
+        given=load.power / minimum + load.current,
         minimum=minimum,
     )
+    return _answer(case, part, leg, unaided_lowest(case, dip), regulator_minimum, voltage_rating)
+
+
+def _answer(
+    case: HoldUpCase, part: ChosenPart, leg: Leg, unaided: float | None, regulator_minimum: float,
+    voltage_rating: float | None,
+) -> HoldUp:  # fmt: skip
+    """How the part does in its leg; ``unaided``: lowest volts without it. Volts throughout."""
+    ride = case.ride(max(part.kept, LEAST_FARAD))
     refill = leg.after_start
-    unaided = unaided_lowest(case, dip)
-    boost, answer = better_answer(needed, to_buy, unaided, regulator_minimum)
-    boost_current = regulator_current(case.load, unaided, start, regulator_minimum)
+    boost, answer = better_answer(part.needed, part.to_buy, unaided, regulator_minimum)
+    boost_current = regulator_current(case.load, unaided, case.start, regulator_minimum)
     return HoldUp(
-        to_buy=to_buy,
+        to_buy=part.to_buy,
         answer=answer,
-        capacitance=needed,
-        capacitance_looked_at=looked_at,
-        held=held_seconds(case, kept),
-        margin=kept / needed - 1 if needed and capacitance else None,
-        passes=needed is not None and kept >= needed * (1 - 1e-9),
+        capacitance=part.needed,
+        capacitance_looked_at=part.looked_at,
+        held=held_seconds(case, part.kept),
+        margin=part.margin,
+        passes=part.passes,
         lowest=ride.lowest,
         unaided=unaided,
-        winter_margin=None if unaided is None else unaided - minimum,
-        energy=physics.usable_energy(kept, case.charged, minimum),
+        winter_margin=None if unaided is None else unaided - case.minimum,
+        energy=physics.usable_energy(part.kept, case.charged, case.minimum),
         boost=boost,
         boost_current=boost_current,
         refill_current=refill.peak,
@@ -283,17 +282,17 @@ def hold_up(
         refill_heat=refill.heat,
         branch_current=leg.branch,
         empty_current=leg.from_empty.peak,
-        shorted_current=leg.shorted if looked_at else None,
-        shorted_heat=leg.heat(leg.shorted) if looked_at else None,
-        opening_fuse=leg.largest_that_opens if looked_at else None,
-        resistor_wanted=leg.resistor_wanted if looked_at else None,
+        shorted_current=leg.shorted if part.looked_at else None,
+        shorted_heat=leg.heat(leg.shorted) if part.looked_at else None,
+        opening_fuse=leg.largest_that_opens if part.looked_at else None,
+        resistor_wanted=leg.resistor_wanted if part.looked_at else None,
         fuse_verdict=fuse_verdict(leg),
-        bypass_counted=counted,
+        bypass_counted=case.bypass,
         chart=dip_chart(case, ride),
         advice=(
-            *rating_advice(voltage_rating, charging_voltage),
-            *(leg_advice(leg) if looked_at else ()),
+            *rating_advice(voltage_rating, leg.charging),
+            *(leg_advice(leg) if part.looked_at else ()),
             *regulator_advice(boost, boost_current, unaided),
-            *hold_up_advice(case, needed, kept if capacitance else None, unaided, minimum),
+            *hold_up_advice(case, part, unaided),
         ),
     )

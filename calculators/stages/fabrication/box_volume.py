@@ -32,16 +32,17 @@ from calculators.vocabulary.enclosures import (
     Brace,
     DrawnCorner,
     Part,
+    all_parts,
     box_drawing,
+    braces_volume,
     goes_inside,
     prism,
     section_on_paper,
     sheets_of,
+    taken_inside,
     well,
 )
 from calculators.vocabulary.sheet_cutting import drawing
-
-MOST_PARTS = 60
 
 
 def _size(label: str, help: str = "", most: float = 2.0) -> Number:
@@ -203,14 +204,13 @@ def box_volume(
     to edge; the mass is that of the boards before the driver's hole is cut.
     """
     thickness = panel if measured_thickness is None else measured_thickness
-    is_inside = sizes == "inside"
     if shape == "well":
         solid = well(
             _needed("diameter", diameter),
             _needed("bottom_diameter", bottom_diameter),
             _needed("height", height),
             thickness,
-            is_inside=is_inside,
+            is_inside=sizes == "inside",
         )
     else:
         outline, names, field = _section(shape, depth, top_depth, height, corners)
@@ -218,40 +218,26 @@ def box_volume(
             outline,
             _needed("width", width),
             thickness,
-            is_inside=is_inside,
+            is_inside=sizes == "inside",
             mitred=joint == "mitre",
             ends_over=ends == "over",
             names=names,
             field=field,
         )
     goes_inside(solid.room, braces, port_diameter, port_length)
-    braced = thickness * math.fsum(
-        brace.pieces * (brace.length * brace.width - brace.cut_out) for brace in braces
-    )
+    braced = braces_volume(braces, thickness)
     port = solids.cylinder_volume(port_diameter, port_length)
-    taken = math.fsum((driver_displacement, port, braced, terminal_displacement))
-    if taken >= solid.gross:
-        words = f"What is inside takes {1000 * taken:.1f} L; the empty box holds {1000 * solid.gross:.1f} L."
-        raise InputError("driver_displacement", words)
-    parts = (
-        *solid.parts,
-        *(
-            Part(f"Brace {number}", brace.length, brace.width, int(brace.pieces))
-            for number, brace in enumerate(braces, 1)
-        ),
-    )
-    if sum(part.count for part in parts) > MOST_PARTS:
-        raise InputError("height", f"More than {MOST_PARTS} parts: take thicker board for the rings.")
+    taken = taken_inside(solid, (driver_displacement, port, braced, terminal_displacement))
+    parts = all_parts(solid, braces)
     plan = sheets_of(parts, sheet_length, sheet_width, edge_trim, kerf, keep_grain)
     board_area = math.fsum(part.count * part.length * part.width for part in parts)
     mass = (solid.outside - solid.gross + braced) * (BOARDS[board].density if density is None else density)
-    net = solid.gross - taken
     view, numbered = box_drawing(solid, parts), [f"{n}. {part.name}" for n, part in enumerate(parts, 1)]
     return BoxVolume(
-        net=net,
+        net=solid.gross - taken,
         gross=solid.gross,
         taken=taken,
-        acts_as=net * fill,
+        acts_as=(solid.gross - taken) * fill,
         mass=mass,
         board_area=board_area,
         sheets=plan.count,

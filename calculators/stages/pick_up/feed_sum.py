@@ -27,6 +27,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import filters, summing
+from calculators.physics.arrays import ComplexArray
 from calculators.vocabulary import sweep_inputs
 from calculators.vocabulary.feed_pairs import (
     Judged,
@@ -34,6 +35,7 @@ from calculators.vocabulary.feed_pairs import (
     measured_pair,
     modelled_pair,
     pair_chart,
+    pasted_pair,
     refuse_moves,
     refuse_unclear,
     sum_advice,
@@ -223,26 +225,16 @@ def feed_sum(
     """
     surveyed = surveyed_pair(given, feeds, side)
     noted = surveyed.advice() if surveyed else ()
-    is_volts_blank = given == "table" and surveyed is not None and surveyed.gain is None
+    other = None
     if given == "measured":
-        if low_curve is None or high_curve is None:
-            raise InputError(
-                "low_curve" if low_curve is None else "high_curve", "Paste this feed, or take the model."
-            )
-        if not one_recording:
-            raise InputError(
-                "one_recording",
-                "Two recordings have two clocks: record both feeds at once, one on each channel.",
-            )
-        refuse_unclear("signal_to_noise", signal_to_noise, moves)
-        pair, other = measured_pair(low_curve, high_curve, other_side)
+        pair, other = pasted_pair(low_curve, high_curve, other_side, one_recording, signal_to_noise, moves)
     elif given == "recorded":
         if recording is None:
             raise InputError("recording", "Choose the recording, or take the model.")
         signal = sweep_inputs.signal_of(low, high, sweep_length, pause, lead, markers, "rising", 1.0)
         both = yield from recorded_feeds(recording, signal)
         refuse_unclear("recording", both.signal_to_noise, moves)
-        pair, other = measured_pair(both.low, both.high, None)
+        pair, _ = measured_pair(both.low, both.high, None)
     else:
         inverted = polarity == "inverted"
         if surveyed:
@@ -252,23 +244,27 @@ def feed_sum(
             gain = gain if surveyed.gain is None else surveyed.gain
         order = order_of("slope", family, slope)
         pair = modelled_pair(cast(filters.Family, family), order, corner, inverted, delay, gain)
-        other = None
+        at = corner if at is None else at
+    is_volts_blank = given == "table" and surveyed is not None and surveyed.gain is None
+    return _answer(pair, other, at, is_volts_blank, unread_advice(given, recording), noted)
+
+
+def _answer(
+    pair: summing.Pair, other: ComplexArray | None, at: float | None, is_volts_blank: bool,
+    unread: tuple[Advice, ...], noted: tuple[Advice, ...],
+) -> FeedSum:  # fmt: skip
+    """What the two make together, as found and as set; the three losses ``at`` Hz, or amid their overlap."""
     judged = Judged.of(pair)
     best, after = judged.best, judged.after
-    worst = worst_of(after.overlap())
-    found, turned = worst_of(pair.overlap()), worst_of(judged.turned.overlap())
-    shared = after.overlap().frequency
-    looked_at = (
-        at
-        if at is not None
-        else corner
-        if given in ("model", "table")
-        else float(np.sqrt(shared[0] * shared[-1]))
+    (found, found_at), (turned, turned_at), (worst, worst_at) = (
+        worst_of(each.overlap()) for each in (pair, judged.turned, after)
     )
+    shared = after.overlap().frequency
+    looked_at = float(np.sqrt(shared[0] * shared[-1])) if at is None else at
     place = int(np.argmin(np.abs(np.log(pair.frequency / looked_at))))
     excess = [summing.excess_phase(pair.frequency, feed) for feed in (pair.low, pair.high)]
     sides = left_against_right(pair, other)
-    verdict = verdict_of(worst[0], judged)
+    verdict = verdict_of(worst, judged)
     return FeedSum(
         verdict=verdict,
         short=sum_in_short(verdict, best),
@@ -276,12 +272,12 @@ def feed_sum(
         polarity_word="cannot tell" if judged.doubt else "invert it" if best.sign < 0 else "leave it",
         delay_found=-best.delay,
         gain_found=best.gain,
-        worst_loss=worst[0],
-        worst_frequency=worst[1],
-        found_loss=found[0],
-        found_frequency=found[1],
-        turned_loss=turned[0],
-        turned_frequency=turned[1],
+        worst_loss=worst,
+        worst_frequency=worst_at,
+        found_loss=found,
+        found_frequency=found_at,
+        turned_loss=turned,
+        turned_frequency=turned_at,
         overlap_low=float(shared[0]),
         overlap_high=float(shared[-1]),
         looked_at=float(pair.frequency[place]),
@@ -295,5 +291,5 @@ def feed_sum(
         sides=sides.words,
         chart=pair_chart(pair, after),
         sum=sum_curve(after),
-        advice=(*unread_advice(given, recording), *sum_advice(verdict, judged, excess, sides), *noted),
+        advice=(*unread, *sum_advice(verdict, judged, excess, sides), *noted),
     )

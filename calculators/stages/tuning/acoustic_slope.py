@@ -175,36 +175,44 @@ def acoustic_slope(
     electric = filters.crossover_filter(
         kind, cast(filters.Family, family), order_of("slope", family, slope), corner
     )
+    order = order_of("wanted_slope", wanted_family, wanted_slope)
+    goal = filters.crossover_filter(kind, goal_family, order, goal_corner)
     look = HeardSlope(
         kind,
         electric,
-        _wanted(
-            filters.crossover_filter(
-                kind, goal_family, order_of("wanted_slope", wanted_family, wanted_slope), goal_corner
-            ),
-            partner_frequency,
-            partner_q,
-        ),
+        _wanted(goal, partner_frequency, partner_q),
         None if driver_frequency is None else acoustic_slopes.roll_off(kind, driver_frequency, driver_q),
         None
         if measured is None
         else measured_driver(measured, kind, goal_corner, electric if measured_with == "filtered" else None),
     )
-    at = acoustic_slopes.judged_at(goal_corner)
+    asked = _side_advice(kind, None if measured is not None else driver_frequency, goal_corner)
+    return _answer(look, goal_family, goal_corner, asked)
+
+
+def _answer(
+    look: HeardSlope, family: filters.Family, corner: float, asked: tuple[Advice, ...]
+) -> AcousticSlope:
+    """How far it is from what is wanted, of that family and corner (Hz), and the filter nearest to that.
+
+    The phase of a measured driver is not known.
+    """
+    at = acoustic_slopes.judged_at(corner)
     missed = decibels.level(look.acoustic(at)) - decibels.level(look.wanted(at))
     place = int(JUDGED[np.argmax(np.round(np.abs(missed[JUDGED]), 9))])
-    phased = measured is None
-    nearest = acoustic_slopes.nearest_filter(kind, look.wanted(at), look.driver(at), goal_corner, phased)
+    worst = float(missed[place])
+    phased = look.measured is None
+    nearest = acoustic_slopes.nearest_filter(look.side, look.wanted(at), look.driver(at), corner, phased)
     below, middle, above = nearest.turned if phased else (None, None, None)
-    there = np.array([goal_corner, goal_corner * (2.0 if side == "low-pass" else 0.5)])
+    there = np.array([corner, corner * (2.0 if look.side == "low-pass" else 0.5)])
     electrical, driver, both, wanted = (
         decibels.level(line(there)).tolist()
         for line in (look.filter, look.driver, look.acoustic, look.wanted)
     )
     words = f"{FAMILY_NAMES[nearest.family]}, {6 * nearest.order} dB/oct"
     return AcousticSlope(
-        verdict=_verdict(float(missed[place])),
-        worst=float(missed[place]),
+        verdict=_verdict(worst),
+        worst=worst,
         worst_frequency=float(at[place]),
         electrical_level=electrical[0],
         driver_level=driver[0],
@@ -212,7 +220,7 @@ def acoustic_slope(
         wanted_level=wanted[0],
         octave_level=both[1],
         wanted_octave_level=wanted[1],
-        acoustic_corner=acoustic_corner(look, acoustic_slopes.corner_level(goal_family), goal_corner),
+        acoustic_corner=acoustic_corner(look, acoustic_slopes.corner_level(family), corner),
         turned=float(decibels.phase(look.acoustic(there) / look.wanted(there))[0]) if phased else None,
         nearest=words,
         nearest_corner=nearest.corner,
@@ -220,11 +228,8 @@ def acoustic_slope(
         nearest_turned=middle,
         nearest_turned_below=below,
         nearest_turned_above=above,
-        chart=slope_chart(look, goal_corner),
-        advice=(
-            *_advice(float(missed[place]), words, nearest, not phased),
-            *_side_advice(kind, None if measured is not None else driver_frequency, goal_corner),
-        ),
+        chart=slope_chart(look, corner),
+        advice=(*_advice(worst, words, nearest, not phased), *asked),
     )
 
 

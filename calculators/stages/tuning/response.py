@@ -175,55 +175,76 @@ def response(
     )
     kept = Gate(min(gate, take.tape.signal.gap), cycles)
     judged = yield from measuring_taken.judged(take, kept, asked)
-    tape, one, spectrum, facts = take.tape, take.one, judged.spectrum, judged.facts
-    notes = [*take.notes, *judged.notes]
     offset = offset_of(correction, calibrator)
-    curve = measuring_charts.curve_of(spectrum, judged.low, judged.high, 1 / int(smoothing), offset)
-    withheld = microphone == "phone" or facts.lossy or direction == "falling" or functions == "on"
+    curve = measuring_charts.curve_of(judged.spectrum, judged.low, judged.high, 1 / int(smoothing), offset)
     unit = "dB" if calibrator is None else "dB SPL"
-    outside = (
-        (Band("not to be trusted", judged.low, PHONE_BAND[0]), Band("nor this", PHONE_BAND[1], judged.high))
-        if microphone == "phone"
-        else ()
-    )
-    for_tune = None
-    if speaker and (why := measuring_uses.why_no_tune(facts, seat == point == 1)):
-        notes.append(Advice("speaker", f"No file for the tune: {why}."))
-    elif speaker:
-        begins = take.loop.time if take.loop else take.found[0].time if tie == "reference" else 0.0
-        sign = None if judged.doubts[take.chosen] else one.beginning.sign
-        for_tune = tune_measurements.point_file(
-            speaker, int(seat), int(point), one.time - begins, sign, curve
-        )
+    for_tune, why = _for_tune(speaker, int(seat), int(point), take, judged, tie, curve)
     yield Working("Drawing charts", 0.95)
-    phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum, tape.signal.sweep.low)
+    phase_chart, group_delay_chart = measuring_charts.time_charts(
+        curve, judged.spectrum, take.tape.signal.sweep.low
+    )
     return SpeakerResponse(
-        verdict=measuring_uses.verdict_of(facts),
-        short=measuring_uses.good_for_in_short(facts),
+        verdict=measuring_uses.verdict_of(judged.facts),
+        short=measuring_uses.good_for_in_short(judged.facts),
         valid_low=judged.low,
         valid_high=judged.high,
         signal_to_noise=judged.ratio,
         drift=take.clock.drift,
         drift_error=take.clock.error,
-        arrival_method=one.method,
+        arrival_method=take.one.method,
         plays=tuple(
             play_row(number, take.found, doubt, take.loop) for number, doubt in enumerate(judged.doubts)
         ),
-        uses=measuring_uses.uses_of(facts),
+        uses=measuring_uses.uses_of(judged.facts),
         level_chart=measuring_charts.level_chart(
-            curve, spectrum.over_noise, unit, outside, curve_points.levels_over(others, curve)
+            curve,
+            judged.spectrum.over_noise,
+            unit,
+            _untrusted(microphone, judged),
+            curve_points.levels_over(others, curve),
         ),
         phase_chart=phase_chart,
         group_delay_chart=group_delay_chart,
-        impulse_chart=measuring_charts.impulse_chart(tape, one),
-        step_chart=measuring_charts.step_chart(tape, one),
-        decay_chart=measuring_charts.decay_chart(tape, one, kept.length, facts.lossy),
-        bands=band_rows(spectrum, judged.inside, offset, tape, withheld),
+        impulse_chart=measuring_charts.impulse_chart(take.tape, take.one),
+        step_chart=measuring_charts.step_chart(take.tape, take.one),
+        decay_chart=measuring_charts.decay_chart(take.tape, take.one, kept.length, judged.facts.lossy),
+        bands=band_rows(judged.spectrum, judged.inside, offset, take.tape, _is_withheld(asked, judged)),
         curve=curve,
         csv=curve_points.response_file(curve, tune_measurements.file_name(speaker, int(seat), int(point))),
         for_tune=for_tune,
-        advice=tuple(notes),
+        advice=(*take.notes, *judged.notes, *why),
     )
+
+
+def _is_withheld(asked: measuring_taken.Asked, judged: measuring_taken.Judged) -> bool:
+    """Whether harmonics are not told: a phone, its functions, a lossy file or a falling sweep alter them."""
+    altered = asked.microphone == "phone" or asked.functions == "on" or judged.facts.lossy
+    return altered or not asked.rising
+
+
+def _untrusted(microphone: str, judged: measuring_taken.Judged) -> tuple[Band, ...]:
+    """Where a phone's microphone is not to be trusted."""
+    if microphone != "phone":
+        return ()
+    return (
+        Band("not to be trusted", judged.low, PHONE_BAND[0]),
+        Band("nor this", PHONE_BAND[1], judged.high),
+    )
+
+
+def _for_tune(
+    speaker: str, seat: int, point: int, take: measuring_taken.Taken, judged: measuring_taken.Judged,
+    tie: str, curve: Curve,
+) -> tuple[Made | None, tuple[Advice, ...]]:  # fmt: skip
+    """The curve's file for the tune; or why there is none, of a speaker that was named."""
+    if not speaker:
+        return None, ()
+    if why := measuring_uses.why_no_tune(judged.facts, seat == point == 1):
+        return None, (Advice("speaker", f"No file for the tune: {why}."),)
+    begins = take.loop.time if take.loop else take.found[0].time if tie == "reference" else 0.0
+    sign = None if judged.doubts[take.chosen] else take.one.beginning.sign
+    made = tune_measurements.point_file(speaker, seat, point, take.one.time - begins, sign, curve)
+    return made, ()
 
 
 def offset_of(correction: Curve | None, calibrator: float | None) -> FloatArray:

@@ -23,7 +23,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL, SLOPE, TIME
-from calculators.physics import air, bass_joins, decibels, filters
+from calculators.physics import air, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import TwoParts
 from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
@@ -37,9 +37,11 @@ from calculators.vocabulary.sub_alignment_parts import (
     flight_advice,
     is_searched,
     join_phase_chart,
+    modelled_parts,
     over_the_front,
     setting_in_short,
     setting_words,
+    settings,
     sum_chart,
     whole_cycle,
 )
@@ -199,31 +201,31 @@ def sub_alignment(
             sub_distance), _part("high-pass", "front_slope", front_family, front_slope, front_corner,
             front_resonance, front_q, front_distance),
         )  # fmt: skip
-        speed = air.speed_of_sound(temperature)
         names = ("the model",)
-        found = TwoParts(at, *(part.gain(at, speed)[np.newaxis] for part in parts))
-        own = zip(parts, (BASS_BAND, FRONT_BAND), strict=True)
-        stands = over_the_front(*([part.gain(judged_places(*ends), speed)] for part, ends in own))
+        found, stands = modelled_parts(parts, at, air.speed_of_sound(temperature))
     gain = 0.0 if wanted_over_front is None else wanted_over_front - stands
+    flight = flight_advice(point.sub for point in points if given == "measured")
+    return _answer(names, found, gain, polarity == "free", search_about, flight)
+
+
+def _answer(
+    names: tuple[str, ...], found: TwoParts, gain: float, free: bool, search_about: float,
+    flight: tuple[Advice, ...],
+) -> SubAlignment:  # fmt: skip
+    """The best setting with the subwoofer ``gain`` dB louder, and what it leaves at each point.
+
+    ``search_about`` in s; ``free``: polarity may be chosen.
+    """
     louder = found.changed(1.0, 0.0, gain)
-    tried = [bass_joins.best_setting(louder, sign, search_about) for sign in (1.0, -1.0)]
-    free = polarity == "free"
-    wins = round(tried[0].cost - tried[1].cost, 9) > bass_joins.POLARITY_WINS_BY
-    first = 1 if free and wins else 0  # Else as proven.
-    best, other = tried[first], tried[1 - first]
+    best, other = settings(louder, free, search_about)
     after = louder.changed(best.sign, best.delay, 0.0)
     loss, before = after.lost(), found.lost()
     place = int(np.argmin(np.round(np.min(loss, axis=0), 9)))
-    centre = int(np.argmin(np.abs(at - after.middle)))
     phases = decibels.phase(after.against())
-    is_inside = is_searched(best, after, search_about)
-    advice = (
-        *flight_advice(point.sub for point in points if given == "measured"),
-        *bass_advice(best, other, after, free, search_about),
-    )
+    advice = (*flight, *bass_advice(best, other, after, free, search_about))
     return SubAlignment(
         setting=setting_words(best, gain),
-        short=setting_in_short(best, gain, advice, is_inside),
+        short=setting_in_short(best, gain, advice, is_searched(best, after, search_about)),
         delay=best.delay,
         polarity_word="turn it" if best.sign < 0 else "as it is",
         gain=gain,
@@ -231,28 +233,34 @@ def sub_alignment(
         spread=float(np.std(loss)),
         found_loss=float(np.mean(before)),
         worst_loss=float(np.min(loss[:, place])),
-        worst_frequency=float(at[place]),
+        worst_frequency=float(after.frequency[place]),
         other_loss=float(np.mean(louder.changed(other.sign, other.delay, 0.0).lost())),
         join_frequency=after.middle,
-        phase=float(phases[centre]),
+        phase=float(phases[int(np.argmin(np.abs(after.frequency - after.middle)))]),
         largest_phase=float(np.max(np.abs(phases))),
         late=after.late_by_slope(),
         whole_cycle=whole_cycle(after),
-        points=tuple(
-            BassAtPoint(
-                name=name,
-                found_loss=float(np.mean(one)),
-                set_loss=float(np.mean(set_so)),
-                worst_after=float(np.min(set_so)),
-                phase_apart=float(np.max(np.abs(phase))),
-            )
-            for name, one, set_so, phase in zip(
-                names, before, loss, decibels.phase(after.low * np.conj(after.high)), strict=True
-            )
-        ),
+        points=_by_point(names, before, loss, after),
         chart=sum_chart(found, after),
         phase_chart=join_phase_chart(found, after),
         advice=advice,
+    )
+
+
+def _by_point(
+    names: tuple[str, ...], before: FloatArray, loss: FloatArray, after: TwoParts
+) -> tuple[BassAtPoint, ...]:
+    """Each point as found and as set."""
+    apart = decibels.phase(after.low * np.conj(after.high))
+    return tuple(
+        BassAtPoint(
+            name=name,
+            found_loss=float(np.mean(one)),
+            set_loss=float(np.mean(set_so)),
+            worst_after=float(np.min(set_so)),
+            phase_apart=float(np.max(np.abs(phase))),
+        )
+        for name, one, set_so, phase in zip(names, before, loss, apart, strict=True)
     )
 
 
