@@ -203,10 +203,10 @@ def best_bass(join: Join, centre: float, ends: tuple[float, float], signs: Seque
 
 def _inside(costs: FloatArray) -> FloatArray:
     """Costs of rising delays, without bound where they fall all the way to either end."""
-    rises = np.flatnonzero(np.diff(costs) <= 0)
-    falls = np.flatnonzero(np.diff(costs) >= 0)
-    first = int(rises[0]) if rises.size else costs.size
-    last = int(falls[-1]) + 1 if falls.size else -1
+    falls = np.flatnonzero(np.diff(costs) <= 0)
+    rises = np.flatnonzero(np.diff(costs) >= 0)
+    first = int(falls[0]) if falls.size else costs.size
+    last = int(rises[-1]) + 1 if rises.size else -1
     places = np.arange(costs.size)
     # A single hill between two ends that fall is no place to stand either.
     inside = (places >= first) & (places <= last) & (first < last)

@@ -334,3 +334,6 @@ def test_refusals() -> None:
         biquads.stated_q(0, 6, "constant")
     with pytest.raises(ValueError, match="Q must"):
         biquads.own_q(0, 6, "constant")
+    for q in (0, -0.5):
+        with pytest.raises(ValueError, match="Q must be above 0"):
+            biquads.half_gain_at(q, 100)

@@ -337,3 +337,14 @@ def test_group_delay_of_a_sum_passes_a_null_without_a_jump() -> None:
     low, high = (filters.crossover_filter(side, "linkwitz-riley", 2, 80.0) for side in SIDES)
     late = float(filters.group_delay_of_sum(low, high, 80.0))
     assert late == pytest.approx(1 / (2 * math.pi * 80), rel=2e-4)
+
+
+@pytest.mark.parametrize(("side", "single", "pair"), [("low-pass", 132.3, 144.8), ("high-pass", 75.6, 69.1)])
+def test_stages_of_a_bessel_filter_have_corners_of_their_own(
+    side: filters.Side, single: float, pair: float
+) -> None:
+    """Third order with its -3 dB at 100 Hz: poles -1.3227 and -1.0474 +- 0.9993i (Zverev; from memory)."""
+    first, second = filters.crossover_stages(side, "bessel", 3, 100.0)
+    assert (first.order, first.q, second.order) == (1, None, 2)
+    assert (first.frequency, second.frequency) == pytest.approx((single, pair), abs=0.05)
+    assert second.q == pytest.approx(0.691, abs=5e-4)

@@ -33,3 +33,20 @@ def test_a_null_costs_alike_too() -> None:
     losses = joins.Join(frequency, low, high).losses(np.zeros(1))
     assert losses.tolist() == [bass_joins.TwoParts(frequency, low, high).lost().tolist()] == [[[-200.0, 0.0]]]
     assert joins._uneven(losses).tolist() == [150.0]
+
+
+@pytest.mark.parametrize(
+    ("costs", "inside"),
+    [
+        ([3, 1, 2], [0, 1, 2]),
+        ([1, 2, 1], []),
+        ([1, 3, 2, 1], []),
+        ([1, 2, 3], []),
+        ([3, 2, 1], []),
+        ([1, 3, 2, 4, 1], [1, 2, 3]),
+    ],
+)
+def test_a_join_s_least_cost_lies_between_two_hills(costs: list[int], inside: list[int]) -> None:
+    """Down to either end there is no place to stand, nor on a single hill."""
+    found = joins._inside(np.array(costs, dtype=float))
+    assert np.flatnonzero(np.isfinite(found)).tolist() == inside

@@ -67,6 +67,8 @@ def test_a_curve_tells_its_polarity_by_its_lowest_octave_alone() -> None:
     assert fir_corrections._half_turns(phase, places) == 0
     assert fir_corrections._half_turns(phase[:30], places[:30]) == 0
     assert fir_corrections._half_turns(phase[:20], places[:20]) is None
+    bent = np.where(places < 101.0, 0.0, 1.5)
+    assert fir_corrections._half_turns(bent, places) is None
 
 
 def pulses(*at: tuple[int, float, float]) -> FloatArray:

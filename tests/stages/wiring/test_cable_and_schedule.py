@@ -9,7 +9,7 @@ from calculators.declaring import run_values
 from calculators.presenting.inputs import shown_input
 from calculators.stages import find_calculator
 from calculators.vocabulary.surroundings import ROUTE_AIR
-from tests.asking import answer
+from tests.asking import answer, run
 
 CURRENTS = (1.0, 5.0, 8.0, 10.0, 15.0, 18.5, 20.0, 30.0, 45.0, 54.0, 60.0, 80.0, 100.0)
 LENGTHS = (0.5, 1.5, 3.0, 4.5, 6.0)
@@ -106,3 +106,14 @@ def test_the_longest_route_leaves_the_ground_cable_out() -> None:
     assert at_it.drop == pytest.approx(0.03 * 13.5)
     # A ground of ten metres loses more than is allowed by itself: no route is left.
     assert answer("cable", **asked, length=3.0, ground=10.0).longest is None
+
+
+def test_a_block_that_hands_on_all_it_gets_is_told_of_nothing() -> None:
+    feeds = [("Main feed", "Battery", "Block"), ("Branch", "Block", "Amplifier")]
+    runs = [
+        {"name": name, "start": start, "end": end, "length": 1.0, "current": 20.0}
+        for name, start, end in feeds
+    ]
+    home = {"name": "Ground", "start": "Amplifier", "end": "Body", "kind": "ground", "length": 0.5}
+    outcome = run("wiring-schedule", runs=[*runs, home])
+    assert not [entry.message for entry in outcome.advice if "more than is on the list" in entry.message]
