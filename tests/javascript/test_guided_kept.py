@@ -114,9 +114,7 @@ def test_a_way_that_is_begun_stays_its_vehicle_s_until_the_reader_says() -> None
     """What nobody has begun is of whatever job is open."""
 
     def changed(begun: bool, *open_: str) -> str:
-        looks = [
-            {"fields": BEGUN, "ago": 0, "since": HOUR, "job": open_[0], "open": each} for each in open_
-        ]
+        looks = [{"fields": BEGUN, "ago": 0, "since": HOUR, "job": open_[0], "open": each} for each in open_]
         return str(asked(looks=looks, begun=begun)["changed"])
 
     assert changed(True, "job:1", "job:1") == ""
