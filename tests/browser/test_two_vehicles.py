@@ -10,7 +10,13 @@ from tests.browser.test_calculators import PATIENCE, calculator, field
 from tests.browser.test_guided import GUIDED, KEPT, NOTHING_KEPT, STATE, guided_page, now
 from tests.browser.test_guided_waits import home, way
 from tests.browser.test_guided_ways import run
-from tests.browser.test_kept_values import CHANGE_KEPT, VEHICLE_CAME, line, wait_until_kept, wait_until_let_go
+from tests.browser.test_kept_values import (
+    CHANGE_KEPT,
+    VEHICLE_CAME,
+    line,
+    wait_until_kept,
+    wait_until_let_go,
+)
 from tests.browser.test_open_job import start
 from tests.browser.test_unkept_job import ANOTHER_WRITE, REFUSE
 from tests.conftest import watched, without_python
@@ -26,6 +32,10 @@ OPEN = """async ([address, id, title]) => {
   const job = { id, title, at: Date.now(), file: title, before: "", did: "" };
   if (id && all.every((one) => one.id !== id)) await jobs.put(job);
   await jobs.open(id);
+}"""
+MAKE = """async ([address, title]) => {
+  const jobs = await import(new URL("jobs.js", address).href);
+  await jobs.add({ file: title, title });
 }"""
 DELETE = "async ([address, id]) => (await import(new URL('jobs.js', address).href)).remove(id)"
 NEXT = "async (address) => (await import(address)).nextVehicle()"
@@ -164,7 +174,8 @@ def test_ticks_of_half_a_day_ago_and_of_no_job_wait(phone: Page, server: str) ->
     expect(aside).to_contain_text("2 ticks of 14 Nov")
     expect(aside).to_contain_text(": another vehicle may stand here by now. ")
     expect_ticked(phone, "0")
-    open_job(phone, VAN)
+    phone.evaluate(MAKE, [phone.evaluate(STATE), "Blue van"])
+    phone.reload()
     expect(aside).to_contain_text(", of no job. ")
     expect_ticked(phone, "0", " on “Blue van”")
     aside.get_by_role("button", name="Take them up").click()

@@ -105,6 +105,25 @@ def test_a_change_goes_over_no_other_tab_s(device: BrowserContext, server: str) 
     expect(other.locator("doorcard-jobs")).to_contain_text("Take back: elsewhere")
 
 
+def test_a_job_that_another_tab_deleted_comes_back_by_no_refused_change(
+    device: BrowserContext, server: str
+) -> None:
+    page = begun(device, server)
+    other = device.new_page()
+    other.goto(server + "job/")
+    desk = other.locator("doorcard-jobs")
+    desk.get_by_role("button", name="Delete it here").click()
+    desk.get_by_role("button", name="Yes, delete it").click()
+    expect(desk).to_contain_text("Deleted: Bay 9.")
+    page.evaluate("keepsAgain()")
+    page.evaluate(ANOTHER_WRITE)
+    expect(page.locator("doorcard-jobs")).to_contain_text("It is no longer on this device: another tab")
+    page.evaluate(MARK, "next")
+    assert page.evaluate(MARKS) == []
+    _, job = exported(page.locator("doorcard-jobs"))
+    assert job["brief"]["marks"] == ["first", "refused", "next"]
+
+
 def test_what_was_put_apart_is_told_after_a_reload_too(device: BrowserContext, server: str) -> None:
     page = begun(device, server)
     other = device.new_page()

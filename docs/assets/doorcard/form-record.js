@@ -1,8 +1,17 @@
-/** The record of what was typed into a form, as a tab writes it. */
+/** The records of what was typed into a form, one for each job and one for none, as a tab writes them. */
 
 import { fieldsFor } from "./fields.js";
 
 /** @typedef {import("./state.js").Typed} Typed */
+
+/** Whether a record is of a form, whichever vehicle it was typed for. @param {Typed} record @param {{id: string, calculator: string}} form */
+export const isOfForm = ({ id, calculator }, form) => calculator === form.calculator && (id === form.id || id.startsWith(`${form.id}@`));
+
+/** A record without some of its values; null where none is left. @param {Typed} record @param {string[]} names */
+export function without(record, names) {
+  const values = record.values.filter(({ name }) => !names.includes(name));
+  return values.length ? { ...record, values, fields: fieldsFor(values, record.fields) } : null;
+}
 
 /**
  * What stands in a form, with what is kept of it that was not typed here, or that another tab has typed over since; null

@@ -25,14 +25,16 @@ import { takeAlong, unsentOf } from "./unsent-of-job.js";
  */
 
 const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
+const GONE = "It is no longer on this device: another tab deleted it, or the browser cleared it away. Keep it as a file before you close this page, or delete it here.";
 const APART = "Another tab changed this job while the browser kept nothing from here: this is a job of its own now, without that change; the other is in the list.";
 const SECOND = " (second tab)"; // In the list alone: the vehicle's papers keep the name of the file.
 const MOST_TRIES = 5;
 
 /**
  * What the device would not keep, and the file that it holds in its place, by id. It does not wait in `state.js` with what is
- * typed: where another tab was faster it becomes a job of its own, and the reader is asked before the page is left.
- * @type {Map<string, {job: Job, from: string | undefined}>}
+ * typed: where another tab was faster it becomes a job of its own, one that was deleted does not come back by itself, and
+ * the reader is asked before the page is left.
+ * @type {Map<string, {job: Job, from: string | undefined, gone: boolean}>}
  */
 const unkept = new Map();
 
@@ -58,9 +60,9 @@ function noteApart(jobs) {
 /** The browser asks before it leaves a page that holds such a job. @param {Event} event */
 const askFirst = (event) => event.preventDefault();
 
-/** @param {Job} job @param {string} [from] What the device holds in its place. */
-function holdHere(job, from) {
-  unkept.set(job.id, { job, from });
+/** @param {Job} job @param {string} [from] What the device holds in its place. @param {boolean} [gone] It held it. */
+function holdHere(job, from, gone = false) {
+  unkept.set(job.id, { job, from, gone });
   titlesHere.set(job.id, job.title);
   addEventListener("beforeunload", askFirst);
 }
@@ -93,7 +95,11 @@ export async function recall() {
 }
 
 /** What is to be said of how a job is kept. @param {{id: string}} job */
-export const saidOf = ({ id }) => (unkept.has(id) ? UNKEPT : apart.get(id) ?? "");
+export function saidOf({ id }) {
+  const held = unkept.get(id);
+  if (held) return held.gone ? GONE : UNKEPT;
+  return apart.get(id) ?? "";
+}
 
 /** @param {() => void} watcher Told of every change, by this tab or another; gives what ends it. */
 export function watch(watcher) {
@@ -110,9 +116,9 @@ const tellAll = () => watchers.forEach((watcher) => watcher());
 /** The reader has gone on to the next vehicle, or taken that back. */
 export const vehicleChanged = tellAll;
 
-/** Opens a job; none: closes the one that is open. @param {string} id */
-export async function open(id) {
-  await openJob(id);
+/** Opens a job; none: closes the one that is open. @param {string} id @param {boolean} [made] Just now. */
+export async function open(id, made = false) {
+  await openJob(id, made);
   tellAll();
 }
 
@@ -124,7 +130,7 @@ export async function add({ file, title, latest }) {
   const same = (await recall()).jobs.find((job) => job.file === file);
   const id = same?.id ?? newId();
   if (!same) await put({ id, title, at: Date.now(), file, before: "", did: "", latest });
-  await open(id);
+  await open(id, !same);
 }
 
 /** @param {Job} job */
@@ -196,14 +202,14 @@ async function swap(old, made) {
     const asked = store.get(old.id);
     asked.onsuccess = () => {
       const there = asked.result?.file;
-      if (there === from || (held && there === undefined)) put = made;
-      else if (held) put = beside;
+      if (there === from) put = made;
+      else if (held && there !== undefined) put = beside;
       if (put) store.put(put);
       if (put === beside) takeAlong(store, old.id, beside.id);
     };
   });
   swapping.delete(old.id);
-  if (kept === null) holdHere(made, from);
+  if (kept === null || (held && !put)) holdHere(made, from, kept !== null);
   else if (!put) return false;
   else letGo(old.id);
   if (kept !== null && put === beside) {

@@ -7,7 +7,7 @@
 
 import { canHold, fieldsOf, isFile } from "./fields.js";
 import { parts } from "./parts.js";
-import { isFormer } from "./whose.js";
+import { isFormer, isOld } from "./whose.js";
 
 /** @typedef {import("./state.js").Value} Value */
 /**
@@ -110,4 +110,20 @@ export function byVehicle(values, bay) {
   const own = values.filter((value) => !isFormer(value, bay));
   const groups = /** @type {const} */ ([["Yours", own], ["Before the vehicle changed", former]]);
   return new Map(groups.filter(([, some]) => some.length));
+}
+
+/**
+ * Offers as they are told, a group for each record: this vehicle's before another's. What a job had long ago waits for that
+ * job alone.
+ * @template {import("./whose.js").Kept & {record: object}} Offered
+ * @param {Offered[]} offers
+ * @param {import("./whose.js").Bay} bay
+ * @returns {Offered[][]}
+ */
+export function ownFirst(offers, bay) {
+  const own = offers.filter((offer) => !isFormer(offer, bay));
+  const former = offers.filter((offer) => isFormer(offer, bay) && !(offer.job && isOld(offer)));
+  const records = new Set(offers.map(({ record }) => record));
+  const groups = [own, former].flatMap((some) => [...records].map((one) => some.filter(({ record }) => record === one)));
+  return groups.filter((some) => some.length);
 }

@@ -76,8 +76,7 @@ function tellTrouble(now) {
  * @type {{id: string, change: Change, refused: boolean}[]}
  */
 let waiting = [];
-/** What was refused is being written just now. */
-let trying = false;
+let trying = false; // What was refused is being written just now.
 
 /** What waits for a record. @param {string} id */
 const waitingFor = (id) => waiting.filter((one) => one.id === id);
@@ -119,19 +118,19 @@ function openChannel() {
   }
 }
 
-const channel = openChannel();
+/** There may be room by now. */
+function comeBack() {
+  if (waiting.some(({ refused }) => refused)) tryAgain();
+}
+
 /** What another tab could write this one can. */
 function followOther() {
   comeBack();
   followers.forEach((follower) => follower());
 }
 
+const channel = openChannel();
 if (channel) channel.onmessage = followOther;
-
-/** There may be room by now. */
-function comeBack() {
-  if (waiting.some(({ refused }) => refused)) tryAgain();
-}
 
 addEventListener("focus", comeBack);
 document.addEventListener("visibilitychange", comeBack);
@@ -318,18 +317,23 @@ export function openAmong(kept) {
   return isText(job) ? job : "";
 }
 
-/** Opens a job; none: closes the one that is open. The job that it takes the place of was another vehicle's. @param {string} id */
-export async function openJob(id) {
+/**
+ * Opens a job; none: closes the one that is open. That is another vehicle, but for a job that was made just now while none
+ * was open: it takes on what was typed before it.
+ * @param {string} id @param {boolean} made
+ */
+export async function openJob(id, made) {
   const { open: before, since } = await recall();
+  const isAnother = (/** @type {string} */ former) => former !== id && (former !== "" || !made);
   const kept = await inTurn((store) => {
     const former = store.get(OPEN);
     former.onsuccess = () => {
-      if (openHere || (former.result && former.result.job !== id)) arrived(store);
+      if (openHere || isAnother(former.result?.job ?? "")) arrived(store);
     };
     if (id) store.put({ id: OPEN, job: id });
     else store.delete(OPEN);
   });
-  openHere = kept === null ? { job: id, vehicle: id, since: before && before !== id ? Date.now() : since } : null;
+  openHere = kept === null ? { job: id, vehicle: id, since: isAnother(before) ? Date.now() : since } : null;
 }
 
 /** Opens, in this tab alone, a job that goes on with another one's vehicle. @param {string} id @param {string} vehicle That other job. */

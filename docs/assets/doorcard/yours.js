@@ -1,7 +1,7 @@
 /**
  * The line over a form that says whose values it holds, and from when: the example's, or yours.
  *
- * What was typed here is put back here. Where a job is open on this device, what it holds fills the inputs that
+ * What was typed here is put back here, for each job its own. Where a job is open on this device, what it holds fills the inputs that
  * nobody has typed here. What was typed elsewhere for the same thing (see `offers.js`), what is old, what another tab
  * has typed and what was typed for the vehicle before is offered and waits for a tap.
  */
@@ -11,21 +11,18 @@ import { byInput, same } from "./fields.js";
 import { markFields } from "./job-marks.js";
 import { JOB_SHEET } from "./links.js";
 import { CLEARED, NextVehicle, PUT_BACK } from "./next-vehicle.js";
-import { READ_ANEW, byVehicle, carried, inputsOf, inWords, listed } from "./offers.js";
-import { button, part, parts } from "./parts.js";
-import { withOthers } from "./form-record.js";
+import { READ_ANEW, byVehicle, carried, inputsOf, inWords, listed, ownFirst } from "./offers.js";
+import { isOfForm, withOthers, without } from "./form-record.js";
+import { sayIfNotKept } from "./not-kept.js";
+import { button, part } from "./parts.js";
 import * as state from "./state.js";
-import { NOBODY, isDoubtful, isFormer } from "./whose.js";
+import { NOBODY, isDoubtful, isFormer, ownId } from "./whose.js";
 
 const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_001; // A letter more than any field may have: what is too long for it is still told so.
 const MOST_OFFERS = 2;
 const LINK_LOST = "This link is not whole, or of another page: what stands here is not what was sent. Ask for it again. ";
 const NO_LINK_HERE = "A link fills no job sheet. ";
-const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
-
-/** Whether the reader knows that nothing is kept: once is enough. */
-let notKeptSaid = false;
 
 /** @typedef {import("./state.js").Typed} Typed */
 /** @typedef {import("./state.js").Value} Value */
@@ -87,7 +84,7 @@ export class Yours {
     this.line.hidden = true;
     part(form.element, ".dc-title", HTMLElement).after(this.line);
     this.next = new NextVehicle(() => this.flush(), () => this.show());
-    this.endings = [state.follow(() => this.look()), state.ifNothingIsKept((trouble) => this.sayNotKept(trouble))];
+    this.endings = [state.follow(() => this.look()), sayIfNotKept(form.element, this.line)];
     this.flush = () => {
       if (this.timer) this.write();
     };
@@ -149,9 +146,24 @@ export class Yours {
     return { at: Math.max(Date.now(), this.bay.since), job: this.bay.open };
   }
 
-  /** What is kept of this form. */
+  /** What is kept of this form for the vehicle in the bay. */
   own() {
-    return this.kept.find(({ id, calculator }) => id === this.form.id && calculator === this.form.calculator);
+    return this.keptAs(ownId(this.form.id, this.bay));
+  }
+
+  /** @param {string} wanted */
+  keptAs(wanted) {
+    return this.kept.find(({ id, calculator }) => id === wanted && calculator === this.form.calculator);
+  }
+
+  /** What is kept of this form for this vehicle and for none, this one's last. @returns {Typed[]} */
+  keptHere() {
+    return [this.bay.open ? this.keptAs(this.form.id) : undefined, this.own()].filter((record) => record !== undefined);
+  }
+
+  /** Whether it goes into the record of the vehicle in the bay. @param {import("./whose.js").Kept} kept */
+  isOfThis(kept) {
+    return (kept.job ?? "") === this.bay.open || !isDoubtful(kept, this.bay);
   }
 
   /** The reader has typed. */
@@ -163,18 +175,23 @@ export class Yours {
     this.timer = setTimeout(() => this.write(), PAUSE);
   }
 
-  /** Keeps what stands here; the example is not kept, nor is a file. */
+  /** Keeps what stands here and is of the vehicle in the bay; the example is not kept, nor is a file. @returns {void} */
   write() {
+    if (this.bay === NOBODY) return void this.begun.then(() => this.write()); // Whose it is is not known yet.
     clearTimeout(this.timer);
     this.timer = undefined;
     this.link = null;
-    const { id, calculator, title } = this.form;
-    const values = this.values().filter(({ means }) => means);
-    const times = new Map([...this.times].map(([name, { at }]) => [name, at]));
-    const here = { id, calculator, title, at: Date.now(), values, fields: this.form.inputs() };
+    const { form: { calculator, title }, bay: { open: job } } = this;
+    const id = ownId(this.form.id, this.bay);
+    const values = this.values().filter((value) => value.means && this.isOfThis(value)).map((value) => ({ ...value, job }));
+    const typed = [...this.times].filter(([, known]) => this.isOfThis(known));
+    for (const [, known] of typed) known.job = job; // A job that was just made takes on what was typed before it.
+    const times = new Map(typed.map(([name, { at }]) => [name, at]));
+    const here = { id, calculator, title, at: Date.now(), values, fields: this.form.inputs(), job };
     /** @type {import("./state.js").Change} */
     const change = (there) => withOthers(here, times, there);
     const record = change(this.own() ?? null);
+    this.letGoOfNone([...times.keys()]);
     this.kept = [...(record ? [record] : []), ...this.kept.filter((one) => one.id !== id)];
     this.written = true;
     this.cleared = false;
@@ -183,19 +200,37 @@ export class Yours {
     else state.forget(id, change);
   }
 
+  /** What the open job has taken on is no longer kept for none. @param {string[]} names */
+  letGoOfNone(names) {
+    const none = this.bay.open ? this.keptAs(this.form.id) : undefined;
+    const gone = (none?.values ?? []).filter((value) => names.includes(value.name) && !isDoubtful(value, this.bay)).map(({ name }) => name);
+    if (!gone.length) return;
+    state.change(this.form.id, (there) => there && without(there, gone));
+    this.kept = this.kept.flatMap((record) => (record === none ? without(record, gone) ?? [] : [record]));
+  }
+
   /**
    * Looks at what is kept: puts back what was typed here, and offers the rest.
    * @param {boolean} [first] The page has just come.
+   * @returns {Promise<void>}
    */
   async look(first = false) {
     const { records, ...bay } = await state.recall();
+    const changed = this.bay !== NOBODY && bay.open !== this.bay.open;
+    if (changed && this.timer) {
+      this.flush(); // It was typed for the job before.
+      return this.look(first);
+    }
+    if (changed) this.written = this.touched = false;
     for (const known of this.times.values()) known.at = state.untilNow(known.at, this.bay.since, Date.now());
     this.kept = records;
     this.bay = bay;
     const own = this.own();
-    if (first && own && !this.touched && !this.link) {
-      const fresh = this.offersOf(own, this.values()).filter((offer) => !isDoubtful(offer, bay));
-      this.fill(fresh, (offer) => offer);
+    if ((first || changed) && !this.touched && !this.link) {
+      for (const record of this.keptHere()) {
+        const fresh = this.offersOf(record, this.values()).filter((offer) => !isDoubtful(offer, bay));
+        this.fill(fresh, (offer) => offer);
+      }
     }
     this.cleared = this.written && !own && !this.timer;
     this.written ||= Boolean(own);
@@ -209,8 +244,9 @@ export class Yours {
    * @returns {Offer[]}
    */
   offersOf(record, values) {
-    const own = record.id === this.form.id;
-    if (!own && READ_ANEW.includes(this.form.calculator)) return [];
+    const own = record === this.own();
+    const place = own || record.id === this.form.id;
+    if (!isOfForm(record, this.form) && READ_ANEW.includes(this.form.calculator)) return [];
     const asked = record.values.filter(({ name }) => this.inputs.some((input) => input.name === name));
     if (!asked.length) return [];
     const here = this.form.inputs();
@@ -218,9 +254,10 @@ export class Yours {
     return asked.flatMap((value) => {
       const input = this.inputs.find(({ name }) => name === value.name);
       const mine = values.find(({ name }) => name === value.name);
-      if (!input || (mine && !(own && value.at > mine.at))) return [];
+      const isLast = !mine || (own && value.at > mine.at) || (isFormer(mine, this.bay) && !isFormer(value, this.bay));
+      if (!input || !isLast) return [];
       const fields = carried(this.form.element, input, value, there.get(input.name) ?? {});
-      if (!fields) return own ? this.leaveOut(input) : [];
+      if (!fields) return place ? this.leaveOut(input) : [];
       const differs = Object.entries(fields).some(([name, text]) => here[name] !== text);
       return differs ? [{ input, at: value.at, job: value.job, fields }] : [];
     });
@@ -272,7 +309,8 @@ export class Yours {
     const fields = Object.assign({}, ...gone.map((name) => this.example.get(name)), ...inputs.map((one) => one.fields));
     if (!this.link && gone.length + inputs.length) this.form.fill(fields, [...gone, ...inputs.map(({ name }) => name)]);
     const held = new Set(this.ofJob().map(({ name }) => name));
-    if (this.own()?.values.some(({ name }) => held.has(name))) return this.write(); // From now on the job keeps them.
+    const kept = this.keptHere().flatMap(({ values }) => values).filter((value) => this.isOfThis(value));
+    if (kept.some(({ name }) => held.has(name))) return this.write(); // From now on the job keeps them.
     this.show();
   }
 
@@ -385,33 +423,28 @@ export class Yours {
     return [[cleared, ...said, rest, ["Back to the example", () => this.backToExample()]]];
   }
 
-  /** What is offered, the newest first. @param {Value[]} values What is typed here. @returns {Line[]} */
+  /** What is offered, this vehicle's before another's, the newest first. @param {Value[]} values What is typed here. @returns {Line[]} */
   saidOffers(values) {
     /** @type {Set<Input>} */
     const taken = new Set();
-    const said = this.kept.flatMap((record) => {
-      const open = this.offersOf(record, values).filter(({ input }) => !taken.has(input));
-      open.forEach(({ input }) => taken.add(input));
-      return [...byVehicle(open, this.bay)].map(([whose, some]) => {
-        const fields = Object.assign({}, ...some.map((offer) => offer.fields));
-        const list = listed(some.map(({ input }) => inWords(this.form.element, input, fields)));
-        const words = `${whose}${this.placeOf(record, some)}, from ${span(some)}: ${list}. `;
-        /** @type {Line} */
-        const line = [words, [some.length > 1 ? "Use them" : "Use it", () => this.take(some)]];
-        return line;
-      });
+    const all = this.kept.flatMap((record) => this.offersOf(record, values).map((offer) => ({ ...offer, record })));
+    const said = ownFirst(all, this.bay).flatMap((offers) => {
+      const some = offers.filter(({ input }) => !taken.has(input));
+      if (!some.length) return [];
+      some.forEach(({ input }) => taken.add(input));
+      const [whose] = byVehicle(some, this.bay).keys();
+      const fields = Object.assign({}, ...some.map((offer) => offer.fields));
+      const list = listed(some.map(({ input }) => inWords(this.form.element, input, fields)));
+      const words = `${whose}${this.placeOf(some[0].record, some)}, from ${span(some)}: ${list}. `;
+      return [/** @type {Line} */ ([words, [some.length > 1 ? "Use them" : "Use it", () => this.take(some)]])];
     });
     return said.slice(0, MOST_OFFERS);
   }
 
-  /**
-   * Where values were typed, if not here.
-   * @param {Typed} record
-   * @param {Offer[]} values
-   */
-  placeOf({ id, title }, values) {
-    if (id !== this.form.id) return `, on “${title}”`;
-    return values.some(({ at }) => at > this.opened) ? ", in another tab" : "";
+  /** Where values were typed, if not here. @param {Typed} record @param {Offer[]} values */
+  placeOf(record, values) {
+    if (!isOfForm(record, this.form)) return `, on “${record.title}”`;
+    return record === this.own() && values.some(({ at }) => at > this.opened) ? ", in another tab" : "";
   }
 
   /** @param {Input[]} inputs */
@@ -420,7 +453,7 @@ export class Yours {
     return listed(inputs.map((input) => inWords(this.form.element, input, fields)));
   }
 
-  /** What the page shows first, without a row more. */
+  /** Without a row more. */
   fillExample() {
     this.form.fill(this.form.example, this.inputs.map(({ name }) => name));
   }
@@ -428,7 +461,7 @@ export class Yours {
   backToExample() {
     this.letLinkGo();
     this.fillExample();
-    this.kept = this.kept.filter(({ id }) => id !== this.form.id);
+    this.kept = this.kept.filter((record) => record !== this.own());
     this.leftOut = [];
     this.write();
     this.setJob(this.job); // What the open job holds goes before the example.
@@ -449,20 +482,6 @@ export class Yours {
     this.job = null;
     this.fillExample();
     this.show();
-  }
-
-  /** Over the first form alone. @param {boolean} trouble */
-  sayNotKept(trouble) {
-    if (!trouble) {
-      notKeptSaid = false;
-      parts(this.form.element, ".dc-not-kept", HTMLElement).forEach((said) => said.remove());
-    }
-    if (!trouble || notKeptSaid) return;
-    notKeptSaid = true;
-    const said = document.createElement("p");
-    said.className = "dc-not-kept";
-    said.textContent = NOT_KEPT;
-    this.line.after(said);
   }
 
   /** @param {Line[]} lines */
