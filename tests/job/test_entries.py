@@ -11,11 +11,11 @@ import pytest
 from calculators.declaring import drain, run_values
 from calculators.job.changing import Measure, jobsheet
 from calculators.job.desk import told
-from calculators.job.entries import LINES, USUAL_LEVEL, WriteLine, told_of, written
+from calculators.job.entries import LINES, READINGS, USUAL_LEVEL, WriteLine, told_of, written
 from calculators.job.facts import MOST_HISTORY, with_entries
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
-from calculators.job.sheet import ACCEPTED_BY, FIELDS, Accepted, Changed, HoldPoint
+from calculators.job.sheet import ACCEPTED_BY, FIELDS, LOCKED, Accepted, Changed, HoldPoint
 from calculators.job.signing import what_is_signed
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
@@ -25,6 +25,14 @@ JOB = read_job(Path("docs/job.json").read_bytes())
 AT = "2031-05-21 10:00"
 DROP = "Drop of the feed at its test current"
 COMPLAINTS = "brief.complaints"
+NEVER_CLOSED = {
+    "about": "what the file is",
+    "sheet": "what is signed, proven and accepted closes by itself",
+    "plan": "who works when: nothing on the vehicle",
+    "work": "each step closes with its own hold point",
+    "faults": "of after the work",
+}
+"""Sections of a job that no hold point closes, with the reason."""
 
 
 def bare(**sheet: Any) -> Job:
@@ -235,6 +243,27 @@ def test_the_usual_level_is_a_reading_of_the_job() -> None:
     assert wrong.startswith(f"{USUAL_LEVEL}: must be between 30 dB(A)")
     signed = done | {"sheet": done["sheet"] | {"hold_points": JOB["sheet"]["hold_points"][:1]}}
     assert ask("measure", signed, line=USUAL_LEVEL, reading="80")["locked"]
+
+
+@pytest.mark.parametrize("line", READINGS)
+def test_a_reading_without_a_line_of_the_proof_is_printed_and_closed(line: str) -> None:
+    _, unit, kind = READINGS[line]
+    value = round(kind.low + 0.27 * (kind.high - kind.low), 1)
+    done = changed("measure", bare(), line=line, reading=f"{value:g}")
+    sheets = [word for paper in papers(work_out(done, "")) for word in words_of(paper)]
+    assert any(f"{value:g} {unit}" in word for word in sheets), f"{line}: print it on a sheet (papers.py)"
+    signed = done | {"sheet": done["sheet"] | {"hold_points": JOB["sheet"]["hold_points"]}}
+    assert ask("measure", signed, line=line, reading=f"{kind.low:g}")["locked"], line
+
+
+def test_each_section_of_a_job_is_closed_by_a_hold_point_or_has_its_reason() -> None:
+    written_by_hand = (*LINES, *(path for path, _, _ in READINGS.values()))
+    sections = {*JOB, *(path.partition(".")[0] for path in written_by_hand)}
+    closed = [section for point in LOCKED.values() for section in point]
+    words = "say in LOCKED (calculators/job/sheet.py) which hold point closes it, or in NEVER_CLOSED why none"
+    assert sections - {*closed, *NEVER_CLOSED} == set(), words
+    assert set(closed) & set(NEVER_CLOSED) == set()
+    assert set(NEVER_CLOSED) - sections == set()
 
 
 def on_handover(job: Job) -> list[str]:
