@@ -13,7 +13,7 @@ from calculators.declaring import answer_of, run_typed
 from calculators.declaring.answers import plain
 from calculators.job.carrying import PutIn, carried
 from calculators.job.changing import Sign, begun, jobsheet
-from calculators.job.entries import LINES, Accept, Measure, WriteLine, told_of
+from calculators.job.entries import LINES, READINGS, Accept, Measure, WriteLine, told_of
 from calculators.job.facts import has_fact
 from calculators.job.papers import papers
 from calculators.job.printing import page
@@ -69,6 +69,13 @@ def lines_written(job: Job, path: str) -> Job:
     return job
 
 
+def reading_of_the_running_job(name: str) -> float:
+    """What it holds for a reading that is no line of the proof."""
+    path = READINGS[name][0]
+    assert has_fact(JOB, path), f"{name} is typed: give the running job its {path} in docs/job.json"
+    return float(fact(JOB, path))
+
+
 def readings_typed(job: Job) -> tuple[Job, list[str]]:
     """The job with every reading of the proof, and its vehicle's limits."""
     typed = []
@@ -76,7 +83,7 @@ def readings_typed(job: Job) -> tuple[Job, list[str]]:
     measured = {line.name: line for line in whole().proof}
     for name, wants in asked.items():
         line = measured.get(name)
-        reading = JOB["brief"]["usual_level"] if line is None else line.measured
+        reading = line.measured if line else reading_of_the_running_job(name)
         limit = f"{line.most:g}" if line and wants else ""
         change = Measure(line=name, reading=f"{reading:g}", limit=limit, by="A", at=AT)
         job = jobsheet(job, change)
