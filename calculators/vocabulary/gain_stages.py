@@ -12,6 +12,10 @@ from calculators.physics import gain
 TIE = 0.05
 """dB within which two stages count as clipping together."""
 
+OFF_THE_HEADROOM, FAR_TOO_MUCH = 0.5, 6.0
+"""dB between a typed last gain and the headroom: told from the first on, a danger over it from the second.
+Common practice, no source."""
+
 VOLTS_OF_SINE = "V RMS of a sine. Turn a maker's peak figure into RMS first: times 0.707."
 
 
@@ -146,3 +150,29 @@ def order_advice(rows: tuple[ChainRow, ...], order: list[ChainRow]) -> tuple[Adv
             f"Turn down what stands in front of it, or give {first.name} a wider range."
         )
     return (Advice("first_to_clip", message, danger=True),)
+
+
+def headroom_advice(
+    rows: tuple[ChainRow, ...], stages: tuple[Stage, ...], headroom: float
+) -> tuple[Advice, ...]:
+    """A last gain that was typed, held against the headroom, dB, that was asked for."""
+    last, amplifier = rows[-1], stages[-1]
+    if amplifier.gain is None or amplifier.output_max is None:
+        return ()
+    over = 20.0 * math.log10(last.voltage / amplifier.output_max) - headroom
+    if abs(over) < OFF_THE_HEADROOM:
+        return ()
+    found = typographic(f"{amplifier.gain - over:.1f} dB")
+    asked = typographic(f"{headroom:g} dB")
+    if over > 0.0:
+        message = (
+            f"{last.name}'s gain is {over:.1f} dB more than the headroom of {asked} asks for: so much more "
+            f"hiss, and a limiter that works all day. {found} would do."
+        )
+        return (Advice("headroom", message, danger=over >= FAR_TOO_MUCH),)
+    message = (
+        f"{last.name}'s gain is {-over:.1f} dB less than the headroom of {asked} asks for: quiet recordings "
+        f"stay so much short of its full output. {found} would do. Meant so, as for a tweeter turned down "
+        f"here: the headroom is {typographic(f'{headroom + over:.1f} dB')}."
+    )
+    return (Advice("headroom", message),)

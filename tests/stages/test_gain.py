@@ -77,6 +77,23 @@ def test_the_worked_chain_is_in_order_but_too_noisy() -> None:
     assert "below_full" not in notes(behind)
 
 
+def test_a_typed_gain_is_held_against_the_headroom() -> None:
+    """By hand: the gain found is 24.93 dB, so 40 is 15.1 too much, and 18.93 6.0 too little."""
+    told = {}
+    for gain in (40.0, 31.0, 30.8, 25.5, 25.3, 24.93, 24.5, 24.4, 18.93):
+        outcome = run("gain-chain", **chain(-5.99, gain))
+        found = [entry for entry in outcome.advice if entry.about == "headroom"]
+        told[gain] = [(entry.danger, entry.message) for entry in found]
+    assert [gain for gain, found in told.items() if found] == [40.0, 31.0, 30.8, 25.5, 24.4, 18.93]
+    assert [gain for gain, found in told.items() if found and found[0][0]] == [40.0, 31.0]
+    assert "15.1 dB more than the headroom of 5 dB" in told[40.0][0][1]
+    assert "24.9 dB would do" in told[40.0][0][1]
+    assert "6.0 dB less than the headroom of 5 dB" in told[18.93][0][1]
+    assert "the headroom is −1.0 dB" in told[18.93][0][1]
+    meant = run("gain-chain", **chain(-5.99, 18.93) | {"headroom": -1.0})
+    assert "headroom" not in notes(meant)
+
+
 def test_a_boost_that_eats_the_margin_is_a_danger() -> None:
     """Full scale in as full scale out leaves no room for a boost, though the amplifier clips first."""
     outcome = run("gain-chain", **chain(1.51, 17.43))

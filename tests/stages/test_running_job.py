@@ -182,7 +182,7 @@ def chain_of(stages: str, **inputs: Any) -> Any:
         source=JOB["feeds"]["map"][0]["ceiling"],
         source_noise=JOB["gain"]["source_noise"],
         stages=JOB["gain"][stages],
-        headroom=commissioning["overlap"],
+        headroom=JOB["gain"]["tweeter_headroom"] if "trimmed" in stages else commissioning["overlap"],
         reserve=JOB["gain"]["reserve"],
         load=JOB["tweeter"]["load"],
         sensitivity=commissioning["tweeter_sensitivity"],
@@ -199,6 +199,7 @@ def test_the_gains_of_the_job_are_those_that_the_chain_asks_for() -> None:
     tweeter = JOB["amplifier"]["channel_power"] * 10 ** (-6.0 / 10)
     assert JOB["commissioning"]["tweeter_power"] == pytest.approx(tweeter, abs=0.05)
     assert gains["front_gain"] - gains["tweeter_gain"] == pytest.approx(6.0)
+    assert JOB["commissioning"]["overlap"] - gains["tweeter_headroom"] == pytest.approx(6.0)
     inside, behind = chain_of("trimmed_in_the_processor"), chain_of("trimmed_at_the_amplifier")
     assert inside.chain[-1].voltage == pytest.approx(behind.chain[-1].voltage, rel=1e-3)
 

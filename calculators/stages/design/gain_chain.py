@@ -14,6 +14,7 @@ from calculators.vocabulary.gain_stages import (
     chain_stage,
     clipping_order,
     gain_at_zero,
+    headroom_advice,
     order_advice,
     signed,
 )
@@ -80,7 +81,7 @@ def gain_chain(
             LEVEL,
             -20,
             20,
-            usual=(0, 10),
+            usual=(-10, 10),
             help="A file this far under full scale drives the amplifier to its full output. "
             "Below 0: this channel is meant to be quieter.",
         ),
@@ -163,6 +164,7 @@ def gain_chain(
         chain=rows,
         advice=(
             *order_advice(rows, order),
+            *headroom_advice(rows, stages, headroom),
             *_margin_advice(rows, stages, reserve),
             *_noise_advice(noise, limit, source_noise, most_hiss, None if silent else full),
         ),
