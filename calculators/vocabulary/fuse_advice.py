@@ -14,7 +14,7 @@ class JudgedFuse:
 
     ``least_area``: m², of the smallest cable that carries such a fuse, None where none does. ``by_rating``:
     ampere of the fuse that suits where its kind is left open, None where none does. ``battery_alone``: ampere
-    that the cold battery gives into no ohm at all.
+    that the cold battery gives into no ohm at all. ``battery_known``: whether anything of it was typed.
     """
 
     choice: fuses.FuseChoice
@@ -29,6 +29,7 @@ class JudgedFuse:
     least_area: float | None
     by_rating: float | None
     battery_alone: float
+    battery_known: bool
 
 
 def fuse_advice(judged: JudgedFuse, distance: float) -> tuple[Advice, ...]:
@@ -109,6 +110,11 @@ def _other_ways(judged: JudgedFuse) -> str:
 
 def _against_fault(judged: JudgedFuse) -> str:
     """What makes a short circuit at the far end open the fuse."""
+    if not judged.battery_known:
+        return (
+            "Nothing is typed of the battery, so a weak one is counted: type its cold-crank rating. If it is "
+            "no better: shorten the run, better the return, or fit a larger cable."
+        )
     rating = judged.choice.rating or judged.choice.most
     if rating is None or fuses.longest_opening_time(judged.battery_alone, rating, judged.kind) is not None:
         return "Shorten the run, better the return, or fit a larger cable."

@@ -235,3 +235,21 @@ def test_a_speaker_lead_is_judged_by_its_heat() -> None:
     assert "Heat is not judged" in notes(unknown)["continuous"]
     both = run_values(find_calculator("speaker-lead"), {**given, "power": 100.0, "current": 5.0})
     assert [error.field for error in both.errors] == ["current"]
+
+
+def test_a_battery_of_which_nothing_is_known_is_weak_at_the_far_end_and_strong_behind_the_fuse() -> None:
+    """By hand: (12.6 − 7.5) ÷ 200 is 25.5 mΩ cold; 3 mΩ warm let 12.6 ÷ 0.003 A through."""
+    feed: dict[str, Any] = {"current": 150.0, "area": 70e-6, "length": 12.0, "insulation": "vehicle-class-c"}
+    unknown, weak, strong = (
+        run("fuse", **feed, **more).result for more in ({}, {"cold_crank": 200.0}, {"cold_crank": 800.0})
+    )
+    assert unknown.fault_current == pytest.approx(weak.fault_current)
+    assert not unknown.fault_passes
+    assert strong.fault_passes
+    assert unknown.near_fault == pytest.approx(4200.0)
+    told, known = (
+        next(advice.message for advice in found.advice if advice.about == "fault_passes")
+        for found in (unknown, weak)
+    )
+    assert "type its cold-crank rating" in told
+    assert "type its cold-crank rating" not in known

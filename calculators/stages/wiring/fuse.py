@@ -45,8 +45,9 @@ KIND_WORDS = {
     fuses.LARGE_STRIP: "bolt-down: large strip, M8 (ISO 8820-5, SF51), or by its data sheet",
 }
 
-BATTERY_RESISTANCE = 0.003
-"""Ohm inside a strong warm battery, taken where nothing is known. Common practice, no source."""
+STRONG_BATTERY, WEAK_COLD_CRANK = 0.003, 200.0
+"""Where nothing is known of the battery: ohm inside a strong warm one, for what the fuse must break, and the
+cold-crank rating, A, of a weak one, for what must open it. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,8 +111,9 @@ def fuse(
             3000,
             usual=(300, 1000),
             optional=True,
-            empty="unknown: a strong battery",
-            help="The ampere figure on its label, by EN or SAE.",
+            empty="unknown: strong near, weak far",
+            help="The ampere figure on its label, by EN or SAE. Unknown: a strong battery behind the fuse, a "
+            "weak one of 200 A at the far end, each the worse there.",
         ),
     ] = None,
     distance: Annotated[
@@ -162,7 +164,8 @@ def fuse(
     A fuse guards the cable, not the amplifier. Where the load asks for more than the cable
     carries there is no fuse: the cable must grow, or bear more heat. Then both short circuits are
     judged. At the far end: a hot cable, a cold battery, and the longest time the fuse may take. Right
-    behind the battery: a warm battery, whose current the fuse must be able to break.
+    behind the battery: a warm battery, whose current the fuse must be able to break. A battery of which
+    nothing is known is a weak one at the far end and a strong one behind the fuse.
     """
     limit = conductors.INSULATION_LIMITS[insulation]
     air = hottest_air(route, ambient)
@@ -181,9 +184,9 @@ def fuse(
         conductor,
         extra + body_counted(return_, body_resistance),
     )
-    battery = _battery_resistance(cold_crank, battery_resistance)
-    far = fuses.prospective_current(supply, battery / batteries.WARM_SHARE, run)
-    near = fuses.prospective_current(supply, battery, 0.0)
+    warm, cold = _battery_resistances(cold_crank, battery_resistance)
+    far = fuses.prospective_current(supply, cold, run)
+    near = fuses.prospective_current(supply, warm, 0.0)
     constant = conductors.short_circuit_constant(min(limit, 125.0), 160.0, conductor)
     withstand = conductors.withstand_energy(area, constant)
     check = None if judged is None else fuses.check_fault(far, judged, withstand, kind)
@@ -199,7 +202,8 @@ def fuse(
         supply=supply,
         least_area=_least_area(choice.wanted, wanted_type, limit, air, conductor, together),
         by_rating=fuses.choose_fuse(current, carried, load_fraction).rating if wanted_type else None,
-        battery_alone=fuses.prospective_current(supply, battery / batteries.WARM_SHARE, 0.0),
+        battery_alone=fuses.prospective_current(supply, cold, 0.0),
+        battery_known=cold_crank is not None or battery_resistance is not None,
     )
     return Fuse(
         rating=rating,
@@ -224,17 +228,19 @@ def fuse(
     )
 
 
-def _battery_resistance(cold_crank: float | None, typed: float | None) -> float:
-    """Ohm inside the warm battery."""
+def _battery_resistances(cold_crank: float | None, typed: float | None) -> tuple[float, float]:
+    """Ohm inside the warm battery, and inside the cold one."""
     if typed is not None and cold_crank is not None:
         raise InputError(
             "battery_resistance", "Type the cold-crank rating or the resistance, and leave the other empty."
         )
     if typed is not None:
-        return typed
-    if cold_crank is not None:
-        return batteries.warm_resistance(cold_crank)
-    return BATTERY_RESISTANCE
+        warm = typed
+    elif cold_crank is not None:
+        warm = batteries.warm_resistance(cold_crank)
+    else:
+        return STRONG_BATTERY, batteries.resistance_from_cold_crank(WEAK_COLD_CRANK)
+    return warm, warm / batteries.WARM_SHARE
 
 
 def _colour(rating: float, kind: fuses.FuseType | None) -> str:
