@@ -9,6 +9,8 @@ LEAST_SENSED, MOST_SENSED = 27.0, 45.0
 """Ohm: loads that are commonly taken for a speaker. From memory; the unit's own test decides."""
 LEAST_LEG = 470.0
 """Ohm: with less, a leg guards little when its far side is grounded. Common practice, no source."""
+LEAST_INPUT = 1000.0
+"""Ohm: an input with less to chassis grounds a leg of the feed. Common practice, no source."""
 CLIPPED_OVER = 0.5
 """dB: less is not heard on a wave that is clipped already. Common practice, no source."""
 MOST_PAD_HEAT = 0.1
@@ -47,6 +49,17 @@ def of_feed(measured: float | None, converter: bool, space: float, reserve: floa
             )
         )
     return advice
+
+
+def of_input(resistance: float) -> list[Advice]:
+    """That an input of so few ohm may be none that floats."""
+    if resistance >= LEAST_INPUT:
+        return []
+    message = (
+        "Read each input wire to chassis, all off: under 1 kΩ it is no differential input. Do not connect "
+        "it: it would ground a leg of the feed's bridge."
+    )
+    return [Advice("input_resistance", message, danger=True)]
 
 
 def of_clipped(headroom: float) -> list[Advice]:

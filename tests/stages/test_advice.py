@@ -160,6 +160,16 @@ LIMITS = (
     # 12.93 dB bring 4 V to the amplifier's clip at 17.72 V, and its limiter stands half a decibel under it.
     Limit("limiter", "peak_threshold", "gain", 12.44, 12.42, "A full-scale file does not reach"),
     Limit("gain-chain", "noise", "limit", 0.00061, 0.00060, "Noise of 0.609 mV is over", danger=True),
+    # An input that grounds a leg of a bridge, by the page on tapping.
+    Limit(
+        "speaker-level-feed",
+        "input_resistance",
+        "input_resistance",
+        1000.0,
+        999.0,
+        "Read each input wire to chassis",
+        danger=True,
+    ),
     # A body without any resistance is a slip, or a meter that was not zeroed. A load's wish in plain figures.
     Limit(
         "cable",

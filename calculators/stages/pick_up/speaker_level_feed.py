@@ -243,6 +243,7 @@ def speaker_level_feed(
         noise_limit_in=feed_noise_limit * ratio,
         advice=(
             *feed_advice.of_feed(measured_voltage, converter, most / level_in, reserve),
+            *feed_advice.of_input(input_resistance),
             *feed_advice.of_clipped(clipped_headroom),
             *feed_advice.of_pad(top, used, leg_heat, across_heat),
             *feed_advice.of_load(load_resistor, heat_clipped, load_rating),
