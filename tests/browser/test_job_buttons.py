@@ -6,7 +6,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, Locator, expect
 
 from tests.browser.test_calculators import calculator
-from tests.browser.test_open_job import give_reason, start
+from tests.browser.test_open_job import CABLES, follow, give_reason, line, start
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
@@ -23,6 +23,19 @@ MEND = """async () => {
   const { engine } = await import(new URL("calculator.js", src));
   delete engine().ask;
 }"""
+HOLD = """async () => {
+  const { src } = [...document.scripts].find(({ src }) => src.endsWith("/page.js"));
+  const { engine } = await import(new URL("calculator.js", src));
+  const { ask } = Object.getPrototypeOf(engine());
+  let held;
+  window.hold = () => (held = new Promise((settle) => (window.goOn = settle)));
+  engine().ask = async (question) => {
+    const { stopped } = question.calculator === "job:fields" ? await held : {};
+    return stopped ? { stopped } : ask.call(engine(), question);
+  };
+  void hold();
+}"""
+"""What the open job holds for a form is not told until `goOn` is called; with `stopped`, not then either."""
 HOSTILE = "<img src=x onerror=alert(1)>, Außenspiegel 左"
 
 
@@ -84,3 +97,28 @@ def test_each_answer_that_is_missing_leads_to_its_form(browser: Browser, server:
         # Two forms stand before it in its section.
         expect(calculator(page, "cable").locator(".dc-title")).to_be_in_viewport()
         expect(calculator(page, "cable").locator(".dc-job")).to_be_visible()
+
+
+def test_a_form_says_that_the_open_job_is_being_read(browser: Browser, server: str) -> None:
+    """What stands in it until then is the example's; so it is where the job cannot be read at all."""
+    with watched(browser.new_context(service_workers="block")) as context:
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + "job/")
+        page.get_by_role("button", name="Open the running job").click()
+        expect(page.locator("doorcard-jobs")).to_contain_text("Open: ")
+        page.evaluate(HOLD)
+        follow(page, server + CABLES)
+        cable = calculator(page, "cable")
+        said, put = cable.locator(".dc-job-reading"), cable.get_by_role("button", name="Put this answer into")
+        expect(said).to_contain_text("and its values are being read: what stands here is not from it yet.")
+        expect(put).to_be_hidden()
+        page.evaluate("goOn({})")
+        expect(put).to_be_visible()
+        expect(said).to_be_hidden()
+        expect(line(cable)).to_contain_text("From the job “")
+        page.evaluate("void hold()")
+        follow(page, server + "look-up/torque/")
+        follow(page, server + CABLES)
+        page.evaluate("goOn({ stopped: 'The calculators could not be fetched.' })")
+        expect(said).to_contain_text("and nothing here is from it: The calculators could not be fetched.")

@@ -9,7 +9,7 @@ import { moment } from "./clock.js";
 import { fieldsOf, isFile, typedValue } from "./fields.js";
 import { keepFormer, saidFormer } from "./former-values.js";
 import { change, recall, saidOf, watch } from "./jobs.js";
-import { button, field, paragraph } from "./parts.js";
+import { button, field, paragraph, part } from "./parts.js";
 import { listed } from "./offers.js";
 
 /** @typedef {import("./jobs.js").Job} Job */
@@ -69,6 +69,11 @@ export class InJob {
     this.beside = button(BESIDE, () => this.askName());
     this.element.append(this.press, this.beside, this.words);
     place.append(this.element);
+    /** What is said over the fields while the job's values are not in them yet. */
+    this.reading = paragraph();
+    this.reading.className = "dc-job-reading";
+    this.reading.hidden = true;
+    part(form, ".dc-title", HTMLElement).after(this.reading);
     const first = document.querySelector(`doorcard-calculator[data-calculator="${form.calculator}"]`);
     if (another !== null && form === first) form.scrollIntoView();
     /** How often it looks just now. */
@@ -92,6 +97,7 @@ export class InJob {
     if (open?.id !== this.job?.id) {
       this.say("");
       this.element.hidden = true; // Its button names the job before.
+      this.sayReading(open ? `“${open.title}” is open, and its values are being read: what stands here is not from it yet.` : "");
     }
     this.job = open;
     const told = open && (await this.asked(open));
@@ -100,7 +106,15 @@ export class InJob {
     if (open) this.press.textContent = `${PUT} “${open.title}”${placeWords(told?.place)}`;
     this.beside.hidden = !told?.place;
     await this.give();
-    if (this.job === open) this.element.hidden = !open; // Before the job's values stand in the form its answer is not to be put in.
+    if (this.job !== open) return;
+    this.element.hidden = !open; // Before the job's values stand in the form its answer is not to be put in.
+    this.sayReading(open && told?.errors.length ? `“${open.title}” is open, and nothing here is from it: ${faultOf(told)}` : "");
+  }
+
+  /** @param {string} words */
+  sayReading(words) {
+    this.reading.textContent = words;
+    this.reading.hidden = !words;
   }
 
   /** @param {Job} job */
