@@ -23,6 +23,7 @@ from calculators.vocabulary.batteries import (
     HIGHEST_REST,
     KEPT,
     REST_VOLTAGE,
+    over_full_advice,
     refuse_charging,
     shorted_advice,
 )
@@ -160,7 +161,10 @@ def battery_drain(
         usable_today=part,
         charge=capacity * part,
         drains=rows,
-        advice=shorted_advice(rest_voltage) or _drain_advice(total, part, days, full),
+        advice=(
+            shorted_advice(rest_voltage)
+            or (*over_full_advice(rest_voltage, chemistry), *_drain_advice(total, part, days, full))
+        ),
     )
 
 

@@ -12,6 +12,8 @@ from calculators.vocabulary.batteries import (
     HIGHEST_REST,
     KEPT,
     REST_VOLTAGE,
+    is_over_full,
+    over_full_advice,
     refuse_charging,
     shorted_advice,
 )
@@ -77,7 +79,11 @@ def battery_state(
         state_of_charge=charge,
         lowest_charge=lowest,
         highest_charge=min(1.0, charge + CHARGE_DOUBT),
-        verdict=_battery_verdict(rest_voltage, charge, frozen),
+        verdict=(
+            "no test yet: a full one rests lower"
+            if is_over_full(rest_voltage, chemistry) and not frozen
+            else _battery_verdict(rest_voltage, charge, frozen)
+        ),
         tests_from=min(volts for volts in TENTHS if _ready(batteries.state_of_charge(volts, chemistry))),
         charge_first=max(volts for volts in TENTHS if _flat(batteries.state_of_charge(volts, chemistry))),
         capacity_factor=factor,
@@ -138,5 +144,6 @@ def _battery_advice(
                 danger=True,
             )
         )
+    advice.extend(over_full_advice(rest_voltage, chemistry))
     advice.append(Advice("state_of_charge", f"{source}. The battery maker's figures stand above these."))
     return tuple(advice)
