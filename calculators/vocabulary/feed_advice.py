@@ -13,6 +13,8 @@ LEAST_INPUT = 1000.0
 """Ohm: an input with less to chassis grounds a leg of the feed. Common practice, no source."""
 CLIPPED_OVER = 0.5
 """dB: less is not heard on a wave that is clipped already. Common practice, no source."""
+COARSE_BY = 6.0
+"""dB under an input's limit over which its range is too coarse: the line of the tree on hiss."""
 MOST_PAD_HEAT = 0.1
 """Watt in one resistor of a pad: under half of what a quarter-watt one stands. Common practice, no source."""
 
@@ -46,6 +48,15 @@ def of_feed(measured: float | None, converter: bool, space: float, reserve: floa
             Advice(
                 "headroom",
                 f"Less than the {reserve:g} dB that you asked for: take larger resistors in the legs.",
+            )
+        )
+    elif (over := decibels_from_voltage_ratio(space) - max(reserve, COARSE_BY)) > 0.05:
+        advice.append(
+            Advice(
+                "headroom",
+                f"{decibels_from_voltage_ratio(space):.1f} dB under the input's limit: a finer range, or a "
+                f"weaker pad. The input's own noise stands {over:.1f} dB higher against the music than "
+                f"{max(reserve, COARSE_BY):g} dB under would leave it. A tap to measure by may be so.",
             )
         )
     return advice
