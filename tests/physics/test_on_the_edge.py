@@ -19,11 +19,13 @@ from calculators.physics import (
     flattening,
     hold_up,
     impulse_responses,
+    mixed_up_speakers,
     sheets,
     summing,
     tones,
     tuning_fit,
     tuning_search,
+    two_seats,
     wav,
 )
 from calculators.physics.arrays import FloatArray
@@ -69,6 +71,20 @@ def test_a_curve_tells_its_polarity_by_its_lowest_octave_alone() -> None:
     assert fir_corrections._half_turns(phase[:20], places[:20]) is None
     bent = np.where(places < 101.0, 0.0, 1.5)
     assert fir_corrections._half_turns(bent, places) is None
+
+
+def test_a_seat_that_gains_less_gains_half() -> None:
+    """From 1 to 2 at one seat and to a half at the other: 6.02 dB lost. Textbook."""
+    halved = two_seats.regained(np.array([1 + 0j]), np.array([2j]), np.array([-0.5 + 0j]))
+    assert halved == pytest.approx([-6.0206], abs=1e-4)
+
+
+def test_what_a_curve_does_not_reach_counts_as_softest() -> None:
+    """It rises 30 dB beyond the only band whose middle it has: that rise was not heard there."""
+    levels = mixed_up_speakers.played([95.0, 100.0, 108.0, 112.0], [0.0, 0.0, 0.0, 30.0])
+    loudest = float(np.max(levels))
+    assert np.flatnonzero(levels > loudest - 1).tolist() == [7]
+    assert np.min(levels) == pytest.approx(loudest - 20)
 
 
 def pulses(*at: tuple[int, float, float]) -> FloatArray:

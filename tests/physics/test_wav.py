@@ -75,6 +75,14 @@ def test_what_the_library_writes_is_read(container: str, subtype: str) -> None:
         np.testing.assert_array_equal(read, wanted)
 
 
+def test_a_long_file_s_size_that_is_cut_off_is_damage_in_words() -> None:
+    head = b"RF64" + b"\xff" * 4 + b"WAVE" + b"ds64" + (28).to_bytes(4, "little")
+    for kept in (0, 8, 15):
+        contents = head + bytes(kept)
+        with pytest.raises(ValueError, match="holds no sound"):
+            wav.layout_of(lambda place, count, held=contents: held[place : place + count], len(contents))
+
+
 def test_parts_that_say_nothing_are_passed_over_odd_ones_too() -> None:
     plain = whole(sound(7, 1), 48_000, 24, False)
     odd = b"LIST" + (3).to_bytes(4, "little") + b"abc\0"

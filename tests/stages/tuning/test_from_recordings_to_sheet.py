@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from numpy.random import default_rng
 
@@ -84,6 +85,21 @@ def test_a_measurement_that_the_tune_must_not_have_gets_no_file(more: dict[str, 
     ).result
     assert result.for_tune is None
     assert [entry.message for entry in result.advice if entry.about == "speaker" and words in entry.message]
+
+
+def test_an_arrival_by_a_loop_is_counted_from_the_loop() -> None:
+    """The cable hears the sweep as it leaves the player, the microphone 6.5 ms later."""
+    signal = signal_of(DOOR)
+    one = played(signal, RATE, START, START + signal.length + 0.3)
+    heard = through(0.3 * one, lambda f: speaker(60.0, 8e3)(f) * Cabin(0.0065, (), ())(f), RATE)
+    heard, cable = (
+        with_noise(each, signal, START, RATE, 60.0, default_rng(1)) for each in (heard, 0.1 * one)
+    )
+    by_loop = TIED | {"loop_channel": 2.0, "speaker": "Left woofer"}
+    outcome = run(kept(np.stack([heard, cable], axis=1), RATE), DOOR, **by_loop)
+    assert outcome.errors == ()
+    told = outcome.result.for_tune.contents.decode().split("; ")[3]
+    assert float(told.removeprefix("arrival ").removesuffix(" ms")) == pytest.approx(6.5, abs=0.06)
 
 
 def test_a_name_that_would_end_its_line_early_is_refused() -> None:

@@ -3,12 +3,13 @@
 from typing import Any
 
 import numpy as np
+import pytest
 
 from calculators.declaring import run_values
 from calculators.physics.decibels import level
 from calculators.stages import find_calculator
 from calculators.vocabulary.feed_curves import NOT_SURE
-from tests.asking import answer
+from tests.asking import answer, run
 
 AT = np.geomspace(25, 16e3, 120)
 
@@ -102,3 +103,10 @@ def test_a_hyphen_in_a_name_stays_one_beside_a_true_minus() -> None:
         {"name": "Tweeter", "sensitivity": 89.0, "power": 70.0, "distance": 1.0},
     ]
     assert answer("starting-trim", channels=rows).settings == "Mid-range −3.0, Tweeter 0.0 dB"
+
+
+@pytest.mark.parametrize(("lifted", "louder"), [(0.7, "second"), (-0.7, "first")])
+def test_the_louder_side_is_the_one_to_trim(lifted: float, louder: str) -> None:
+    inputs = {"first": level_from(25, 16e3), "second": level_from(25, 16e3, lifted, 17e3), "purpose": "sides"}
+    told = [each.message for each in run("curve-compare", **inputs).advice]
+    assert [each for each in told if each.startswith(f"Trim the {louder} down by 0.7 dB")], told
