@@ -35,6 +35,9 @@ _THREE_DECIMALS = "BHD IQD JOD KWD LYD OMR TND"
 DECIMALS = dict.fromkeys(_NO_DECIMALS.split(), 0) | dict.fromkeys(_THREE_DECIMALS.split(), 3)
 """Currencies whose decimals are not 2, by their code of ISO 4217 (from memory)."""
 
+_UNITS = {places: Decimal(1).scaleb(-places) for places in (0, 2, 3)}
+"""The smallest unit of a currency, by its decimals."""
+
 
 @dataclass(frozen=True)
 class Currency:
@@ -52,7 +55,7 @@ class Currency:
 
     def rounded(self, amount: Decimal) -> Decimal:
         """An amount to the smallest unit, half away from zero; zero has no sign."""
-        return amount.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP) + 0
+        return amount.quantize(_UNITS[self.places], ROUND_HALF_UP) + 0
 
     def money(self, amount: Decimal) -> Money:
         """An amount that is whole in its smallest unit, as digits and as words."""
@@ -81,7 +84,7 @@ def shared_out(amount: Decimal, weights: Sequence[Decimal], currency: Currency) 
     """
     unit = 10**currency.places
     whole = int(amount * unit)
-    scale = 10 ** max(0, *(-_exponent(weight) for weight in weights))
+    scale = 10 ** max(0, -_exponent(sum(weights, Decimal(0))))  # A sum has the decimals of its finest part.
     parts = [int(weight * scale) for weight in weights]
     total = sum(parts)
     if total == 0:

@@ -63,21 +63,20 @@ class Book:
         """The lines that do not count, each with the reason."""
         return standing(self.lines, self.needs, states)
 
-    def whole(self, states: States) -> Reckoned:
-        """All that counts, added up."""
-        out = self.out(states)
+    def whole(self, out: Mapping[str, str]) -> Reckoned:
+        """All that counts, added up; ``out`` are the lines that do not."""
         counted = [
             item for line, item in zip(self.lines, self.items, strict=True) if name_key(line.id) not in out
         ]
         return reckoned((*counted, *self.agreed), self.terms)
 
-    def change(self, line: QuoteLine, total: Decimal) -> Decimal | None:
-        """How the total changes when a line is struck, or added with all that it needs.
+    def change(self, line: QuoteLine, out: Mapping[str, str], total: Decimal) -> Decimal | None:
+        """How the total changes when a line is struck, or added with all that it needs; ``out`` do not count.
 
         None for a shared line, which no option strikes, and where there would be no quote.
         """
         key, states = name_key(line.id), self.states
-        if line.shared or (line.state in IN and key in self.out(states)):
+        if line.shared or (line.state in IN and key in out):
             return None
         if line.state in IN:
             states[key] = "declined"
@@ -88,7 +87,7 @@ class Book:
                 states[name] = "chosen" if states[name] not in IN else states[name]
                 wanted += self.needs[name]
         try:
-            return self.whole(states).total - total
+            return self.whole(self.out(states)).total - total
         except InputError:
             return None
 
@@ -108,10 +107,9 @@ def _is_agreed(place: int, extra: Extra) -> bool:
     return extra.agreed
 
 
-def adding_up(book: Book, whole: Reckoned, paid: Decimal) -> tuple[Summand, ...]:
+def adding_up(book: Book, out: Mapping[str, str], whole: Reckoned, paid: Decimal) -> tuple[Summand, ...]:
     """From the lines that count to the whole, so that every sum can be checked with a pencil."""
     money, inside = book.terms.currency, book.terms.tax_in_prices
-    out = book.out(book.states)
     lines = [
         item.amount for line, item in zip(book.lines, book.items, strict=True) if name_key(line.id) not in out
     ]

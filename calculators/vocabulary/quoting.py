@@ -141,7 +141,7 @@ class Reckoned:
 
 
 def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
-    """What each line needs, by short names, capitals forgiven.
+    """What each line needs, by short names, capitals forgiven; whatever is needed comes before.
 
     Raises InputError for a name that stands twice or nowhere, and for lines that need each other, or
     themselves.
@@ -164,7 +164,7 @@ def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
                 raise InputError(f"lines[{place}].needs", f"No line has the short name “{name}”.")
         needs[name_key(line.id)] = wanted
     try:
-        TopologicalSorter(needs).prepare()
+        return {name: needs[name] for name in TopologicalSorter(needs).static_order()}
     except CycleError as error:
         circle = error.args[1]
         place = next(place for place, line in enumerate(lines) if name_key(line.id) == circle[0])
@@ -173,33 +173,37 @@ def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
         if len(names) == 1:
             words = f"“{names[0]}” can't need itself: take its own name away here."
         raise InputError(f"lines[{place}].needs", words) from None
-    return needs
 
 
 def standing(
     lines: Sequence[QuoteLine], needs: Mapping[str, tuple[str, ...]], states: Mapping[str, State]
 ) -> dict[str, str]:
-    """The lines that do not count, by short name, each with the reason.
+    """The lines that do not count, by short name, each with the reason; ``needs`` as `needs_of` gives them.
 
     A line that needs a declined one falls with it. Raises InputError for one that stands in the quote
     and needs an option that is offered and not chosen.
     """
     out: dict[str, str] = {}
-    names = {name_key(line.id): line.name.strip() or line.id for line in lines}
-    places = {name_key(line.id): place for place, line in enumerate(lines)}
-    for key in TopologicalSorter(needs).static_order():
-        gone = [name for name in needs[key] if name in out]
+    for key, wanted in needs.items():
+        gone = [name for name in wanted if name in out]
         if states[key] not in IN:
             out[key] = states[key]
         elif gone:
-            if any(out[name] == "offered" for name in gone):
-                other = next(name for name in gone if out[name] == "offered")
+            offered = next((name for name in gone if out[name] == "offered"), "")
+            if offered:
+                (place, name), (_, other) = _called(lines, key), _called(lines, offered)
                 raise InputError(
-                    f"lines[{places[key]}].state",
-                    f"{names[key]} needs {names[other]}, which is offered but not chosen: choose it too.",
+                    f"lines[{place}].state",
+                    f"{name} needs {other}, which is offered but not chosen: choose it too.",
                 )
-            out[key] = f"falls with {names[gone[0]]}"
+            out[key] = f"falls with {_called(lines, gone[0])[1]}"
     return out
+
+
+def _called(lines: Sequence[QuoteLine], key: str) -> tuple[int, str]:
+    """Place and name of the line of a short name."""
+    place, line = next((place, line) for place, line in enumerate(lines) if name_key(line.id) == key)
+    return place, line.name.strip() or line.id
 
 
 def priced(place: int, line: QuoteLine, terms: Terms) -> Item:

@@ -142,7 +142,8 @@ class InputField:
 
 def typed_text(given: Any) -> str:
     """What was typed, with one minus sign, one blank, and no blanks at its ends."""
-    return str(given).translate(MINUS).strip()
+    text = str(given)
+    return (text if text.isascii() else text.translate(MINUS)).strip()
 
 
 def in_sentence(label: str) -> str:

@@ -202,7 +202,8 @@ def quote(
         work_on, tax_until,
     )  # fmt: skip
     book = book_of(lines, extras, terms)
-    out, whole = book.out(book.states), book.whole(book.states)
+    out = book.out(book.states)
+    whole = book.whole(out)
     total = whole.total
     net_first = customer == "business" and total >= 0
     down = share_or_amount("deposit", deposit, total, money)
@@ -231,7 +232,7 @@ def quote(
         contingency_total=money.money(risk if prices_include_tax else risk + money.rounded(risk * terms.tax)),
         binding=what_it_is(kind, risk),
         lines=quoted,
-        adding=adding_up(book, whole, already),
+        adding=adding_up(book, out, whole, already),
         sections=sections,
         rates=tuple(
             RateQuoted(
@@ -248,7 +249,7 @@ def quote(
 
 def _line(book: Book, place: int, out: Mapping[str, str], total: Decimal) -> LineQuoted:
     line, item, money = book.lines[place], book.items[place], book.terms.currency
-    change = book.change(line, total)
+    change = book.change(line, out, total)
     return LineQuoted(
         name=item.name,
         hours=plain_digits(Decimal(line.hours)),
