@@ -34,7 +34,7 @@ from calculators.job.facts import (
 from calculators.job.filling import name_key
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.run_done import RunDone
-from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
+from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, is_day, signed
 from calculators.job.steps import STEPS, fault_of_step
 from calculators.job.working import Worked, fact, work_out
 from calculators.stages import find_calculator
@@ -55,7 +55,7 @@ class Lines:
     """Lines of a sheet that are facts: what one of them is, and the words of each column.
 
     The sheets speak to the customer; ``in_form`` are the words of columns that the fitter's form asks with.
-    ``choices`` are the words that a column may hold.
+    ``choices`` are the words that a column may hold; one of ``days`` holds a day, or nothing.
     """
 
     one: str
@@ -63,6 +63,7 @@ class Lines:
     numbers: frozenset[str] = frozenset()
     in_form: Mapping[str, str] = field(default_factory=dict)
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    days: frozenset[str] = frozenset()
 
     @property
     def asked(self) -> dict[str, str]:
@@ -88,6 +89,8 @@ LINES: Mapping[str, Lines] = {
     "condition.faults": Lines(
         "Fault found at the survey",
         {"what": "Fault found", "told": "Told on", "mends": "Who mends it, and who pays"},
+        in_form={"told": "Told on, as 2031-05-14"},
+        days=frozenset({"told"}),
     ),
     "quote.stays": Lines("What stays for good", {"what": "What", "where": "Where"}),
     STEPS: Lines(
@@ -331,9 +334,11 @@ def _cells(rows: list[Any], place: int) -> Mapping[str, Any]:
 
 
 def _cell(lines: Lines, name: str, words: str, typed: str) -> str | float | None:
-    """A cell as it is kept. Raises JobError for a wrong number, or a word that its column has not."""
+    """A cell as it is kept. Raises JobError for a wrong number or day, or a word that its column has not."""
     if name in lines.numbers:
         return _no_less(words, number_of(words, typed))
+    if name in lines.days and typed.strip() and not is_day(typed.strip()):
+        raise JobError(words, f"{words}: “{typed.strip()}” is no day.")
     choices = lines.choices.get(name)
     if choices is None:
         return typed.strip()

@@ -169,7 +169,7 @@ def badly_dated(sheet: Mapping[str, Any], today: str = "") -> list[str]:
     found, last = [], ""
     for number, entry in enumerate(sheet.get("history", ()), 1):
         change, day = f"change {number} ({entry['path']})", entry["at"][:10]
-        if not _is_day(day):
+        if not is_day(day):
             found.append(f"{change}: “{day}” is no day")
             continue
         if day < EARLIEST:
@@ -183,7 +183,7 @@ def badly_dated(sheet: Mapping[str, Any], today: str = "") -> list[str]:
     return found
 
 
-def _is_day(words: str) -> bool:
+def is_day(words: str) -> bool:
     """Whether words are a day as ``2031-05-14``: a week or a day without signs between is none here."""
     try:
         return date.fromisoformat(words).isoformat() == words

@@ -52,6 +52,32 @@ def test_the_index_is_fetched_when_the_reader_turns_to_the_search(
             expect(query).to_have_value("fuse")
 
 
+@pytest.mark.parametrize("missing", ["no network", "no such file"])
+def test_a_search_without_its_index_says_so_and_tries_again(
+    browser: Browser, server: str, missing: str
+) -> None:
+    context = browser.new_context(service_workers="block")
+    with watched(context, ("search_index.json", "Failed to load resource")):
+        without_python(context)
+        page = context.new_page()
+        index = re.compile(r"search_index\.json$")
+        page.route(
+            index,
+            lambda route: route.abort() if missing == "no network" else route.fulfill(status=404),
+        )
+        page.goto(server + "look-up/delay-by-distance/")
+        turn_to_search_at_a_desk(page)
+        told = page.locator(".md-search-result__meta")
+        expect(told).to_have_text(
+            "The search cannot be fetched here. Turn to it again once there is a network."
+        )
+        page.unroute(index)
+        page.evaluate("dispatchEvent(new Event('online'))")
+        expect(told).to_have_text("Type to start searching")
+        page.keyboard.type("delay")
+        expect(page.locator(RESULT).first).to_be_visible(timeout=PATIENCE)
+
+
 @pytest.mark.parametrize("closed_by", ["back", "Escape"])
 def test_the_bottom_bar_is_on_the_screen_once_the_search_is_closed(
     browser: Browser, server: str, closed_by: str

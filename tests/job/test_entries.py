@@ -103,10 +103,11 @@ def test_behind_the_last_hold_point_a_reading_changes_with_a_reason() -> None:
 @pytest.mark.parametrize("path", LINES)
 def test_a_line_of_a_sheet_is_written_changed_and_printed(path: str) -> None:
     columns, numbers, choices = LINES[path].columns, LINES[path].numbers, LINES[path].choices
+    days = dict.fromkeys(LINES[path].days, "2031-05-14")
     cells = {
         name: f"{n}7" if name in numbers else choices.get(name, (f"Wumbel {n}",))[0]
         for n, name in enumerate(columns)
-    }
+    } | days
     job = changed("write", bare(), path=path, number="", cells=json.dumps(cells))
     sheets = [word for paper in papers(work_out(job, "")) for word in words_of(paper)]
     assert all(words in sheets for words in cells.values())
@@ -282,6 +283,15 @@ def test_a_polarity_is_one_of_two_words() -> None:
     again = json.dumps({"channel": " left  Tweeter", "polarity": "reversed"})
     assert "has a line already" in refusal("write", bare(), **line, cells=again)
     assert changed("write", bare(), **(line | {"number": "0"}), cells=again)["tuning"]["polarity"]
+
+
+@pytest.mark.parametrize("typed", ["2027-02-31", "2027", "by telephone"])
+def test_the_day_on_which_a_fault_was_told_is_a_day(typed: str) -> None:
+    line = {"path": "condition.faults", "number": ""}
+    cells = {"what": "A code", "told": typed, "mends": "nobody now"}
+    assert f"“{typed}” is no day" in refusal("write", bare(), **line, cells=json.dumps(cells))
+    done = changed("write", bare(), **line, cells=json.dumps(cells | {"told": ""}))
+    assert rows_of(done, "condition.faults")[-1]["what"] == "A code"
 
 
 def test_the_names_of_the_channels_are_offered() -> None:

@@ -96,8 +96,10 @@
 
   /**
    * The theme fetches and reads the search index at once, which takes as long as half of waking
-   * Python does and at the same time. It gets the index when the reader turns to the search.
+   * Python does and at the same time. It gets the index when the reader turns to the search; where that does not come,
+   * this is said, and it is asked for again.
    */
+  const NO_INDEX = "The search cannot be fetched here. Turn to it again once there is a network.";
   const turnedToSearch = new Promise((/** @type {(value?: undefined) => void} */ settle) => {
     addEventListener("focusin", ({ target }) => {
       if (target instanceof Element && target.matches("[data-md-component=search-query]")) settle();
@@ -109,10 +111,24 @@
     open.apply(this, /** @type {[string, string | URL, boolean]} */ (/** @type {unknown} */ (request)));
     const [, address] = request;
     if (!String(address).endsWith("/search_index.json")) return;
-    /** @param {Document | XMLHttpRequestBodyInit | null} [body] */
-    this.send = async (body) => {
-      await turnedToSearch;
-      XMLHttpRequest.prototype.send.call(this, body);
+    const send = () => XMLHttpRequest.prototype.send.call(this);
+    const again = () => {
+      removeEventListener("online", again);
+      removeEventListener("focusin", again);
+      open.apply(this, /** @type {[string, string | URL, boolean]} */ (/** @type {unknown} */ (request)));
+      send();
     };
+    /** The theme would give the search up for good, and say nothing. @param {Event} event */
+    const failed = (event) => {
+      if (event.type === "load" && this.status < 400) return;
+      event.stopImmediatePropagation();
+      const said = document.querySelector(".md-search-result__meta");
+      if (said) said.textContent = NO_INDEX;
+      addEventListener("online", again);
+      addEventListener("focusin", again);
+    };
+    this.addEventListener("error", failed);
+    this.addEventListener("load", failed);
+    this.send = () => void turnedToSearch.then(send);
   };
 }
