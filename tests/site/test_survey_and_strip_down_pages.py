@@ -215,3 +215,19 @@ def test_the_whole_travel_finds_what_full_down_does_not() -> None:
     ]
     assert min(heights[:9]) == round(1e3 * JOB["boxes"]["well"]["depth"])
     assert f"The spare weighs {JOB['fixing']['spare_mass']:.1f} kg" in " ".join(SPACE.split())
+
+
+def test_a_vehicle_without_a_starter_on_its_12_volts_has_its_own_way() -> None:
+    """No plateau, ripple or load test of a converter; and all of its current counts at idle."""
+    health, profile = PAGES["stages/survey/electrical-health/"], PAGES["stages/survey/restart-profile/"]
+    (own,) = re.findall(r"^### No starter on the 12 V\n(.*?)^### ", health, re.MULTILINE | re.DOTALL)
+    for words in ("In place of steps 4 to 7", "nobody in front of it", "No load test", "100 % of it at idle"):
+        assert words in own
+    assert "#no-starter-on-the-12-v" in section(health, "Before you start")
+    assert "A converter in place of the alternator" in section(health, "Accept when")
+    assert "no hold-up is wanted" in section(profile, "Before you start")
+    inputs = find_calculator("charging-budget").inputs
+    (share,) = [each for each in inputs if each.name == "idle_fraction"]
+    assert "converter: 100 %" in share.kind.help
+    told = run_values(find_calculator("charging-budget"), {"alternator": 150.0, "idle_fraction": 1.0})
+    assert not any("usually between" in each.message for each in told.advice)

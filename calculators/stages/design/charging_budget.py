@@ -57,7 +57,15 @@ def charging_budget(
     alternator: Annotated[float, Number("Alternator", CURRENT, 10, 1000, usual=(60, 250))],
     idle_fraction: Annotated[
         float,
-        Number("Of that, hot and at idle", RATIO, 0.05, 1, show="%", usual=(0.4, 0.6)),
+        Number(
+            "Of that, hot and at idle",
+            RATIO,
+            0.05,
+            1,
+            show="%",
+            usual=(0.4, 1.0),
+            help="A hybrid's or an electric vehicle's converter: 100 %.",
+        ),
     ] = 0.5,
     vehicle_load: Annotated[float, Number("Vehicle's own load", CURRENT, 0, 500, usual=(15, 60))] = 35.0,
     system_current: Annotated[
