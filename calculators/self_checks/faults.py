@@ -141,7 +141,7 @@ def fault_record(draw: Draw) -> Choice:
     lines = (
         ("Battery posts, 2000 rpm: {} V AC", "0.03", "0.31", "0.1 V is the most: the charging system"),
         (
-            "Amplifier's case to battery negative, 30 A: {} V",
+            "Amplifier's ground terminal to battery negative, 30 A: {} V",
             "0.06",
             "0.24",
             "0.10 V is the most: a ground joint",

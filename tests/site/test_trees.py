@@ -7,6 +7,8 @@ from xml.etree.ElementTree import Element
 
 import pytest
 
+from calculators.self_checks import question
+from calculators.self_checks.asking import Choice
 from calculators.site.trees import ENDS, STOP_FIRST, TREE_ADDRESS, Tree, TreeError, read_tree, with_tree
 from calculators.stages import find_calculator
 from tests.conftest import ROOT
@@ -138,6 +140,26 @@ def test_a_feed_may_rise_by_what_a_tweeter_may_and_not_by_ten_times_that() -> No
     hiss = TREES["hiss"].tests[5]
     assert "over **`#!answer feed.feed_noise_limit`**, A-weighted" in hiss.results[1].leads_to
     assert "speaker_voltage: job:feeds.asked_at_tweeter" in hiss.work
+
+
+def test_limits_of_trees_are_those_of_their_pages() -> None:
+    """A trigger is under 0.5 V asleep, on turn-on too; 3.3 mΩ of ground lose 10 mV at 3 A of idle."""
+    sleeping = [result.seen for result in TREES["battery-flat"].tests[5].results]
+    assert sleeping == ["**0.5 V** or more", "under **0.5 V**"]
+    pages = sources()
+    assert "The trigger is under 0.5 V when the vehicle sleeps" in pages["stages/wiring/turn-on/"]
+    assert "3.3 mΩ" in pages["stages/wiring/return/"]
+    ground = TREES["nothing-plays"].tests[5]
+    assert "**10 mV** or less while it idles" in ground.how
+    assert "over **10 mV**" in ground.results[0].seen
+    output = TREES["silent-channel"].tests[5].how
+    assert "digital input and 0 dB trim" in output
+    told = float(re.findall(r"\*\*([\d.]+) V\*\*", output)[1])
+    assert round(4 * 10 ** (-12 / 20) * 8.4 / 10 * 10 ** (-6 / 20), 2) == told
+    asked = question("faults", "fault_record", 1)
+    assert isinstance(asked, Choice)
+    said = [option.words for option in asked.options]
+    assert any(words.startswith("Amplifier's ground terminal to battery negative") for words in said)
 
 
 def test_nobody_drives_before_box_and_amplifier_hold() -> None:

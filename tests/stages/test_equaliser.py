@@ -348,3 +348,10 @@ def test_no_smaller_cut_is_enough_for_everything_than_music_asks() -> None:
     ).result
     assert result.worst_peak < 1
     assert result.worst_cut == result.cut == pytest.approx(-3, abs=1e-6)
+
+
+def test_a_boost_of_over_ten_times_the_power_is_a_danger() -> None:
+    for gain, danger in ((6.5, False), (9.9, False), (10.1, True), (24.0, True)):
+        peak = {"kind": "peak", "frequency": 100.0, "gain": gain, "q": 3.0}
+        (told,) = [each for each in run("equaliser-headroom", filters=[peak]).advice if each.about == "boost"]
+        assert told.danger == danger

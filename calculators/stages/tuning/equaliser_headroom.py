@@ -57,6 +57,10 @@ LEAST_CUT = 0.05
 WORST_CASE_RATE = 48e3
 
 
+DANGEROUS_BOOST = 10.0
+"""dB: over ten times the power burns a voice coil that music leaves cool. Common practice, no source."""
+
+
 @dataclass(frozen=True)
 class EqualiserFilter:
     """One filter of an equaliser."""
@@ -183,6 +187,7 @@ def _headroom_advice(boost: float, cut: float, turned: bool, crossed: bool) -> t
                 "boost",
                 f"{boost:.1f} dB of boost asks {decibels.power_ratio(boost):.0f} times the power there: "
                 "amplifier and voice coil run hotter. Cut elsewhere instead.",
+                danger=boost > DANGEROUS_BOOST,
             )
         )
     if cut <= -LEAST_CUT:
