@@ -241,9 +241,10 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
         assert sounds.evaluate("element => element.files") is None
         assert sounds.evaluate(PLAY) == 1
         told = page.evaluate("steps")
-        own = [step for number, step in told if number == told[-1][0]]
-        written = [step.startswith("Writing") for step in own]
-        assert any(written)
+        (own,) = {
+            number for number, step in told if step.startswith("Writing")
+        }  # Others may be asked by now.
+        written = [step.startswith("Writing") for number, step in told if number == own]
         assert written == sorted(written), "it was begun again: something that sounds need had not come"
         sounds.locator("[data-play]").tap()
         expect(sounds.locator("[data-play]")).to_have_text("Play")
