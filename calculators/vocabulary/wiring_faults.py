@@ -4,8 +4,18 @@ from collections.abc import Sequence
 
 from calculators.declaring import Advice
 from calculators.vocabulary.cabling import sheath_advice
+from calculators.vocabulary.names import name_key
 from calculators.vocabulary.wiring_lines import RunScheduled
-from calculators.vocabulary.wiring_plan import BURNS, NO_AIR, NO_SIZE, ONE_END, PAST_SENSOR, UNPLANNED, Plan
+from calculators.vocabulary.wiring_plan import (
+    BURNS,
+    NO_AIR,
+    NO_SIZE,
+    ONE_END,
+    PAST_SENSOR,
+    UNPLANNED,
+    Plan,
+    Run,
+)
 
 WRONG = {
     "too hot": "it carries {current:.4g} A and may carry {carries:.3g} A",
@@ -89,3 +99,19 @@ def _fault(plan: Plan, place: int, lines: Sequence[RunScheduled]) -> Advice:
         f"{line.name}: {line.verdict}: {words}.{remedy}",
         danger=line.verdict in {*BURNS, *UNPLANNED, ONE_END, NO_AIR},
     )
+
+
+def name_advice(runs: Sequence[Run]) -> list[Advice]:
+    """Runs that lists, labels and words cannot tell apart: without a name, or with that of one before."""
+    found, first = list[Advice](), dict[str, str]()
+    for place, run in enumerate(runs):
+        key = name_key(run.name)
+        if not key:
+            words = f"Run {place + 1} has no name: lists, labels and what is said here go by names."
+        elif key in first:
+            words = f"Two runs are called {first[key]}: name them apart, for lists and labels go by names."
+        else:
+            first[key] = run.name
+            continue
+        found.append(Advice(f"runs[{place}].name", words))
+    return found

@@ -35,7 +35,7 @@ from calculators.vocabulary.cabling import (
 )
 from calculators.vocabulary.supply_drawing import supply_wiring
 from calculators.vocabulary.surroundings import AMBIENT, USUAL_AMBIENT
-from calculators.vocabulary.wiring_faults import faults, first_to_mend
+from calculators.vocabulary.wiring_faults import faults, first_to_mend, name_advice
 from calculators.vocabulary.wiring_lines import (
     DeviceDrop,
     RunScheduled,
@@ -250,7 +250,7 @@ def _advice(plan: Plan, lines: Sequence[RunScheduled], devices: Sequence[DeviceD
         for place, run in enumerate(plan.runs)
         if run.kind == "capacitor"
     ]
-    return (*found, *_way_home(plan), *legs, Advice("runs", CURRENTS_NOTE))
+    return (*found, *name_advice(plan.runs), *_way_home(plan), *legs, Advice("runs", CURRENTS_NOTE))
 
 
 def leg_note(name: str, fuse: float | None) -> str:
