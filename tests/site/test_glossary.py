@@ -20,13 +20,32 @@ def linked(page: str, address: str = WHERE) -> list[tuple[str, str]]:
 
 
 def test_all_terms_are_defined_in_a_sentence_or_three() -> None:
-    assert len(terms()) == 131
-    assert len({term.place for term in terms()}) == 131
+    assert len(terms()) == 142
+    assert len({term.place for term in terms()}) == 142
     for term in terms():
         assert 25 <= len(term.says) <= 230, term.name
         assert term.says.endswith("."), term.name
         if term.name == glossary.bare(term.name):
             assert term.name.lower() not in term.says.lower(), f"{term.name}: told by itself"
+
+
+@pytest.mark.parametrize(
+    "word",
+    [
+        "Qts",
+        "Qtc",
+        "loss factor",
+        "butyl",
+        "top tether",
+        "rivet nut",
+        "grommet",
+        "fillet",
+        "chamfer",
+        "swage",
+    ],
+)
+def test_words_that_the_self_checks_of_doors_and_boxes_ask_with_are_told(word: str) -> None:
+    assert [form for term in terms() for form in term.forms if form == word] == [word]
 
 
 def test_a_form_means_one_thing_on_a_page() -> None:
