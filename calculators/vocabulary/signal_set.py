@@ -19,6 +19,10 @@ TWEETER = (
     "Into a tweeter 1 V RMS at its terminals at most, set with it unplugged on a 5 kHz tone at −18 dB, less "
     "what its high-pass takes of it, never on this file."
 )
+PULSES = (
+    "Into a tweeter 1 V peak at its terminals at most: set with it unplugged, on this file, by a meter that "
+    "reads peaks. Never louder afterwards."
+)
 FILTERS = "Tweeters unplugged, or behind their high-pass, read back: 1 V RMS at most."
 THUMPS = (
     "Tweeters unplugged, or behind their high-pass, read back. The subwoofer's high-pass and limiter on; "
@@ -54,9 +58,11 @@ class SetSignal:
         return f"{self.number}-{self.name}{level}{off}.wav"
 
 
-def _tones(*levels: float, frequencies: tuple[float, ...] = (1000.0,), rest: float = 10.0) -> Parts:
-    """Tones of 5 s, softest first, with rests between."""
-    sounds = [made.tone(frequency, level, 5.0) for frequency in frequencies for level in levels]
+def _tones(
+    *levels: float, frequencies: tuple[float, ...] = (1000.0,), rest: float = 10.0, length: float = 5.0
+) -> Parts:
+    """Tones, softest first, with rests between."""
+    sounds = [made.tone(frequency, level, length) for frequency in frequencies for level in levels]
     return made.one_after_another(tuple(sounds), rest)
 
 
@@ -201,13 +207,17 @@ _ROWS: tuple[tuple[str, str, str, float | None, str, str, Callable[[], Parts]], 
     ("02", "channel-count", "1 kHz beeps: one left, two right, three on both", -12, "which feed is which",
      FILTERS,
      _beeps),
-    ("03", "polarity-pulse", "positive pulse, 0.2 ms up, 4 ms down, once a second, 60 s", -6, "polarity",
-     TWEETER,
-     lambda: tuple(made.pulse(-6, float(second)) for second in range(60))),
-    ("04", "1-kHz-steps", "1 kHz at −10, −5, 0 dB, 5 s each, 10 s of rest", 0, "ceiling of a feed", LOADS,
-     lambda: _tones(-10, -5, 0)),
-    ("05", "50-and-40-Hz-steps", "50 Hz, then 40 Hz, at −10, −5, 0 dB, 5 s each, 10 s of rest", 0,
-     "gain of a subwoofer amplifier", LOADS, lambda: _tones(-10, -5, 0, frequencies=(50.0, 40.0))),
+    ("03", "polarity-pulse", "positive pulse, 0.2 ms up, 4 ms down, once a second, 60 s", -20, "polarity",
+     PULSES,
+     lambda: tuple(made.pulse(-20, float(second)) for second in range(60))),
+    ("04a", "1-kHz", "1 kHz, 3 s", 0, "ceiling of a feed", LOADS, lambda: _tones(0, length=3.0)),
+    ("04b", "1-kHz", "1 kHz, 3 s", -6, "ceiling of a feed", LOADS, lambda: _tones(-6, length=3.0)),
+    ("05a", "50-Hz", "50 Hz, 5 s", 0, "gain, where a low-pass stays in", LOADS,
+     lambda: _tones(0, frequencies=(50.0,))),
+    ("05b", "50-Hz", "50 Hz, 5 s", -5, "gain, where a low-pass stays in", LOADS,
+     lambda: _tones(-5, frequencies=(50.0,))),
+    ("05c", "50-Hz", "50 Hz, 5 s", -10, "gain, where a low-pass stays in", LOADS,
+     lambda: _tones(-10, frequencies=(50.0,))),
     ("06a", "sweep-10-20000-Hz", "measuring sweep, 10 Hz to 20 kHz", -12, "feeds", LOADS,
      _sweep(10, 20_000, -12)),
     ("06b", "sweep-10-500-Hz", "measuring sweep, 10 to 500 Hz", -18, "subwoofer", THUMPS,
@@ -241,12 +251,22 @@ _ROWS: tuple[tuple[str, str, str, float | None, str, str, Callable[[], Parts]], 
      _unrelated),
     ("10", "third-octave-noise", "noise of each third octave, 20 Hz to 20 kHz, 8 s, under 100 Hz 33 s", -18,
      "levels band by band", FILTERS, _thirds),
-    ("11a", "pink-300-5000-Hz", "pink noise, 300 Hz to 5 kHz, 60 s", -18, "levels of a pair", FILTERS,
-     _pink(300, 5000, 60)),
+    ("11a", "pink-315-5000-Hz", "pink noise, 315 Hz to 5 kHz, 30 s", -18, "levels of a pair", FILTERS,
+     _pink(315, 5000, 30)),
     ("11b", "pink-60-300-Hz", "pink noise, 60 to 300 Hz, 60 s", -18, "doors and subwoofer", THUMPS,
      _pink(60, 300, 60)),
     ("11c", "pink-2-4-kHz", "pink noise, 2 to 4 kHz, 60 s", -18, "image, joins of tweeters", TWEETER,
      _pink(2000, 4000, 60)),
+    ("11d", "pink-40-63-Hz", "pink noise, 40 to 63 Hz, 60 s", -18, "level of the subwoofer", THUMPS,
+     _pink(40, 63, 60)),
+    ("11e", "pink-315-2500-Hz", "pink noise, 315 Hz to 2.5 kHz, 30 s", -18, "level of a woofer", FILTERS,
+     _pink(315, 2500, 30)),
+    ("11f", "pink-3150-12500-Hz", "pink noise, 3.15 to 12.5 kHz, 30 s", -18, "level of a tweeter", TWEETER,
+     _pink(3150, 12_500, 30)),
+    ("11g", "pink-2100-3000-Hz", "pink noise, 2.1 to 3 kHz, 30 s", -18, "under a join at 3 kHz", TWEETER,
+     _pink(2100, 3000, 30)),
+    ("11h", "pink-3000-4200-Hz", "pink noise, 3 to 4.2 kHz, 30 s", -18, "over a join at 3 kHz", TWEETER,
+     _pink(3000, 4200, 30)),
     ("12a", "slow-sweep-30-50-Hz", "slow sweep, 30 to 50 Hz, 30 s", -12, "rattles", THUMPS,
      lambda: _slow(30, 50, 30)),
     ("12b", "slow-sweep-50-90-Hz", "slow sweep, 50 to 90 Hz, 30 s", -12, "rattles", THUMPS,

@@ -19,7 +19,7 @@ from calculators.declaring.kept import MOST_BYTES
 from calculators.declaring.quantities import COUNT, LEVEL, TIME
 from calculators.vocabulary import signal_parts, tweeter_advice
 from calculators.vocabulary.signal_checksums import CHECKED_FORMAT, CHECKED_RATE, CHECKSUMS
-from calculators.vocabulary.signal_set import FILTERS, LOADS, SIGNAL_SET, THUMPS, TWEETER, SetSignal
+from calculators.vocabulary.signal_set import FILTERS, LOADS, PULSES, SIGNAL_SET, THUMPS, TWEETER, SetSignal
 from calculators.vocabulary.sound_files import FILE_RATE, FILE_SIZE, SAMPLE_FORMAT
 from calculators.vocabulary.zip_files import zip_file
 
@@ -144,7 +144,7 @@ def _advice(wanted: list[SetSignal], file: Made) -> tuple[Advice, ...]:
         told.append(
             Advice("signals", f"{', '.join(loads)}: {LOADS} A tone at full level 5 s at most.", danger=True)
         )
-    if any(each.care in (TWEETER, FILTERS, THUMPS) for each in wanted):
+    if any(each.care in (TWEETER, PULSES, FILTERS, THUMPS) for each in wanted):
         limit = f"{tweeter_advice.TWEETER_LIMIT:g} V RMS at its terminals at most"
         told.append(
             Advice("signals", f"What reaches a tweeter: {limit}, its high-pass read back first.", danger=True)

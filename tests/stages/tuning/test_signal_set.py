@@ -24,7 +24,7 @@ from calculators.vocabulary import signal_parts
 from calculators.vocabulary.signal_checksums import CHECKED_FORMAT, CHECKED_RATE, CHECKSUMS
 from calculators.vocabulary.signal_set import LOADS, SIGNAL_SET
 from calculators.vocabulary.sound_files import BLOCK
-from tests.conftest import SOAK
+from tests.conftest import ROOT, SOAK
 from tests.stages.tuning.test_signals import made, rms_level
 
 QUICK = ("03", "06b", "14", "20", "24", "25", "29c")
@@ -68,7 +68,7 @@ def test_the_set_is_whole_and_says_how_it_is_played() -> None:
     assert set(CHECKSUMS) == set(SIGNAL_SET)
     for one in SIGNAL_SET.values():
         assert all((one.care, one.used, one.holds))
-        assert one.care == LOADS or one.level is None or one.level <= -9 or one.number == "03"
+        assert one.care == LOADS or one.level is None or one.level <= -9
         assert ("speakers-off" in one.file_name) == (one.care == LOADS)
 
 
@@ -77,8 +77,43 @@ def test_whatever_may_reach_a_tweeter_says_so() -> None:
         assert "weeter" in SIGNAL_SET[number].care
     (advice,) = wanted("12a").advice
     assert (advice.danger, "What reaches a tweeter: 1 V RMS" in advice.message) == (True, True)
-    # The pulse's RMS over a second says nothing of its peak: a meter is never set by it.
-    assert "never on this file" in SIGNAL_SET["03"].care
+    # Its RMS over a second says nothing of its peak: a meter that reads peaks sets it, as the page does.
+    assert "1 V peak" in SIGNAL_SET["03"].care
+    assert "on this file, by a meter that reads peaks" in SIGNAL_SET["03"].care
+
+
+def test_the_set_is_the_one_that_the_pages_ask_for() -> None:
+    """No tone at full scale comes by itself after a softer one: each is a file of its own."""
+    folder = ROOT / "docs" / "stages"
+    gain, survey, identity, levels = (
+        " ".join((folder / page).read_text(encoding="utf-8").split())
+        for page in (
+            "commissioning/gain.md",
+            "survey/signal.md",
+            "commissioning/channel-identity.md",
+            "tuning/levels.md",
+        )
+    )
+    assert "Play only the file the step names" in gain
+    assert "at 0, −5 and −10 dBFS (29a, b, c); tone of 50 Hz at the same levels (05a, b, c)" in gain
+    assert "at −6 and 0 dBFS, of 1 kHz 04b and 04a" in survey
+    assert "at −20 dBFS (03)" in identity
+    for letters, wanted in (("05", (0, -5, -10)), ("29", (0, -5, -10)), ("04", (0, -6))):
+        for letter, level in zip("abc", wanted, strict=False):
+            one = SIGNAL_SET[letters + letter]
+            assert (one.level, len(one.parts())) == (level, 1)
+    assert {part.length for part in SIGNAL_SET["04a"].parts()} == {3.0}
+    assert SIGNAL_SET["03"].level == -20
+    for band, number in (
+        ("40 to 63 Hz", "11d"),
+        ("315 Hz to 2.5 kHz", "11e"),
+        ("3.15 to 12.5 kHz", "11f"),
+        ("315 Hz to 5 kHz", "11a"),
+        ("2.1 to 3 kHz", "11g"),
+        ("3 to 4.2 kHz", "11h"),
+    ):
+        assert f"{band} ({number})" in levels
+        assert band in SIGNAL_SET[number].holds
 
 
 @pytest.mark.parametrize(
@@ -105,7 +140,7 @@ def test_levels_and_peaks_are_what_they_say() -> None:
     assert set(np.unique(silence)) == {-step, 0.0, step}
     assert rms_level(silence) == pytest.approx(-93.32, abs=0.05)  # Lipshitz 1992: half a step.
     pulse = beginning("03", 2.5)
-    assert np.max(pulse) == pytest.approx(10 ** (-6 / 20), abs=0.03)
+    assert np.max(pulse) == pytest.approx(10 ** (-20 / 20), abs=0.006)
     assert np.min(pulse) >= 0
     assert np.flatnonzero(np.diff(np.flatnonzero(pulse)) > 1).size == 2
     tones = beginning("20", 2.0)
@@ -147,7 +182,7 @@ def test_a_page_makes_no_file_over_its_most_and_says_so() -> None:
     assert len(whole.signals_held) == len(SIGNAL_SET)
     under = {row.number: re.findall(r"Volume (\d+) dB under", row.care) for row in whole.signals_held}
     assert {number: float(found[0]) for number, found in under.items() if found} == {
-        "02": 6, "03": 12, "13a": 3, "13b": 3, "14": 9, "16": 3, "18": 6, "20": 3,
+        "02": 6, "13a": 3, "13b": 3, "14": 9, "16": 3, "18": 6, "20": 3,
     }  # fmt: skip
     assert whole.file.size > MOST_BYTES
     assert "a page makes 100 MB at most" in whole.advice[-1].message
