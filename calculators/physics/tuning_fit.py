@@ -65,6 +65,7 @@ class Task:
     fir: complex ratio, of a filter that stays, and is in what is heard, for what all of a channel's do
     together, shape (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None
     for their limits. steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
+    own: as in `filter_limits.beyond`.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -81,6 +82,7 @@ class Task:
     steep: float = STEEP
     pair_factor: float = 1.0
     paired: IndexArray | None = None
+    own: FloatArray | None = None
 
     @cached_property
     def inside(self) -> IndexArray:
@@ -236,7 +238,8 @@ def _grown(pulls: ComplexArray, by_value: ComplexArray) -> FloatArray:
 
 
 def _beyond(task: Task, filters: ComplexArray) -> Beyond:
-    return beyond(task.limits, filters if task.fir is None else filters * task.fir, task.steep, task.highest)
+    together = filters if task.fir is None else filters * task.fir
+    return beyond(task.limits, together, task.steep, task.highest, task.own)
 
 
 def beyond_limits(fit: Fit) -> Beyond:

@@ -116,13 +116,39 @@ def test_what_a_fir_filter_lifts_already_is_counted() -> None:
     assert np.min(by_scipy_of(found)) == pytest.approx(-20, abs=0.3)
 
 
+def over_its_band(low: float, high: float) -> FloatArray:
+    inside = (grid() > low) & (grid() < high)
+    return np.where(inside, 1.0 / np.count_nonzero(inside), 0.0)[np.newaxis]
+
+
+def test_filters_do_not_do_the_work_of_a_gain() -> None:
+    """The hump at 3 kHz asks for cuts of 15 dB: from 1.5 to 6 kHz 3 dB is the most in the mean."""
+    begun, own = stacked_task(), over_its_band(1500.0, 6000.0)
+    free = drain(tuning_fit.polished(begun, 200, 1e-9))
+    assert float(own[0] @ by_scipy_of(free)) < -8
+    held = drain(tuning_fit.polished(replace(begun, task=replace(begun.task, own=own)), 200, 1e-9))
+    level = by_scipy_of(held)
+    assert float(own[0] @ level) == pytest.approx(-filter_limits.MOST_IN_COMMON, abs=0.3)
+    assert np.max(level) == pytest.approx(7, abs=0.1)
+
+
+def test_a_cut_in_common_is_asked_of_those_channels_alone_that_have_a_band() -> None:
+    peaks = np.array([[[np.log(3000.0), -12.0, np.log(0.5)]]] * 2)
+    own = np.concatenate([np.zeros((1, grid().size)), over_its_band(2000.0, 4500.0)])
+    common = filter_limits.beyond(Limits(), equalisers(Limits(), peaks), own=own).common
+    assert common[0] == 0
+    assert common[1] == pytest.approx(float(own[1] @ by_scipy(np.array([(3000.0, -12.0, 0.5)]), grid())) + 3)
+
+
 def test_slopes_beyond_the_limits_are_those_of_the_rows() -> None:
     begun = stacked_task()
+    begun = replace(begun, task=replace(begun.task, own=over_its_band(1500.0, 6000.0)))
     fit = replace(begun, peaks=begun.peaks + np.array([0.03, 0.0, 0.2]))
     values, (left, slope) = tuning_fit.values_of(fit), tuning_fit.residuals(fit.task, fit)
-    level = tuning_fit.beyond_limits(fit).level[0]
-    past = level[level != 0]
-    assert 4 < past.size < 27
+    level, common = tuning_fit.beyond_limits(fit).level[0], tuning_fit.beyond_limits(fit).common
+    past = np.append(level[level != 0], common)
+    assert 5 < past.size < 28
+    assert common < -1
     assert left[-past.size :] == pytest.approx(3 * past)
     for place in range(values.size):
         step = np.zeros(values.size)
