@@ -5,7 +5,7 @@ from typing import Self
 
 import numpy as np
 
-from calculators.declaring import Advice, Band, Chart, Curve, InputError
+from calculators.declaring import Advice, Band, Chart, Choice, Curve, InputError
 from calculators.declaring.numerals import typographic
 from calculators.physics import curve_parts, decibels, filters, summing
 from calculators.physics.arrays import ComplexArray, FloatArray
@@ -21,6 +21,13 @@ TURNED = 30.0
 """Degrees of excess phase, RMS: 60 clean feeds at 60 dB over noise stayed under 21, with an all-pass over "
 "45."""
 BASS_OF_SIDES = (60.0, 600.0)
+PROVEN = Choice(
+    "Its polarity by the pulse",
+    {"search": "not proven: search", "as-found": "proven: leave it", "turned": "proven: invert it"},
+    help="Of the high feed. Once it is proven, the delay alone is searched.",
+)
+SIGN_OF = {"as-found": 1.0, "turned": -1.0}
+"""What a proven high feed is multiplied by."""
 DO_SUM, SUM_AND_NOTE, DO_NOT, CANNOT_TELL = "yes", "yes, and note the loss", "no", "cannot tell"
 TRIM_ENDS = "not yet: the trim is at its end"
 NOT_CLEAR = "cannot tell: both polarities do nearly as well"
@@ -46,10 +53,11 @@ class Judged:
     after: Pair
     turned: Pair
     margin: float
+    is_proven: bool
 
     @classmethod
-    def of(cls, pair: Pair) -> Self:
-        """Both polarities tried. Raises InputError where the two do not overlap."""
+    def of(cls, pair: Pair, proven: str) -> Self:
+        """Both polarities tried; a proven one is taken. Raises InputError where the two do not overlap."""
         try:
             settings = [summing.best_setting(pair, sign) for sign in (1.0, -1.0)]
         except ValueError:
@@ -59,9 +67,13 @@ class Judged:
             ) from None
         afters = [pair.changed(each.sign, each.delay, each.gain) for each in settings]
         losses = [worst_of(after.overlap())[0] for after in afters]
-        first = 0 if round(losses[0], 9) >= round(losses[1], 9) else 1
+        better = 1.0 if round(losses[0], 9) >= round(losses[1], 9) else -1.0
+        first = 0 if SIGN_OF.get(proven, better) > 0 else 1
         best = settings[first]
-        return cls(best, afters[first], pair.changed(best.sign, 0.0, 0.0), losses[first] - losses[1 - first])
+        margin = losses[first] - losses[1 - first]
+        return cls(
+            best, afters[first], pair.changed(best.sign, 0.0, 0.0), margin, is_proven=proven in SIGN_OF
+        )
 
     @property
     def is_trim_at_its_end(self) -> bool:
@@ -73,7 +85,7 @@ class Judged:
         """Why polarity and delay cannot be told; nothing where they can."""
         if abs(self.best.delay) > summing.LONGEST_DELAY:
             return AT_THE_END
-        return "" if self.margin > CLEARLY else NOT_CLEAR
+        return "" if self.is_proven or self.margin > CLEARLY else NOT_CLEAR
 
 
 def worst_of(shared: Pair) -> tuple[float, float]:
@@ -260,7 +272,10 @@ def sum_advice(verdict: str, judged: Judged, excess: list[float], sides: Sides) 
             Advice(
                 "verdict",
                 f"The two polarities lie within {CLEARLY:g} dB of each other. Prove the polarity of each "
-                "feed by the pulse, then look here for the delay alone; do not sum before.",
+                "feed by the pulse, say so in the form, and look here for the delay alone; do not sum "
+                "before. An odd slope, 18 or 30 dB/oct, does so by design: its parts stand a quarter turn "
+                "apart, its sum as found is level, and its loss of 3 dB is no dip. The delay makes a hump of "
+                "3 dB there.",
             )
         )
     if judged.is_trim_at_its_end:

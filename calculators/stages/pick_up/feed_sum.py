@@ -30,6 +30,7 @@ from calculators.physics import filters, summing
 from calculators.physics.arrays import ComplexArray
 from calculators.vocabulary import sweep_inputs
 from calculators.vocabulary.feed_pairs import (
+    PROVEN,
     Judged,
     left_against_right,
     measured_pair,
@@ -167,6 +168,7 @@ def feed_sum(
             help="From level-dependence.",
         ),
     ] = 0.0,
+    proven: Annotated[str, PROVEN] = "search",
     other_side: Annotated[
         Curve | None,
         CurveText(
@@ -246,15 +248,15 @@ def feed_sum(
         pair = modelled_pair(cast(filters.Family, family), order, corner, inverted, delay, gain)
         at = corner if at is None else at
     is_volts_blank = given == "table" and surveyed is not None and surveyed.gain is None
-    return _answer(pair, other, at, is_volts_blank, unread_advice(given, recording), noted)
+    judged = Judged.of(pair, proven)
+    return _answer(pair, judged, other, at, is_volts_blank, unread_advice(given, recording), noted)
 
 
 def _answer(
-    pair: summing.Pair, other: ComplexArray | None, at: float | None, is_volts_blank: bool,
+    pair: summing.Pair, judged: Judged, other: ComplexArray | None, at: float | None, is_volts_blank: bool,
     unread: tuple[Advice, ...], noted: tuple[Advice, ...],
 ) -> FeedSum:  # fmt: skip
     """What the two make together, as found and as set; the three losses ``at`` Hz, or amid their overlap."""
-    judged = Judged.of(pair)
     best, after = judged.best, judged.after
     (found, found_at), (turned, turned_at), (worst, worst_at) = (
         worst_of(each.overlap()) for each in (pair, judged.turned, after)
