@@ -6,8 +6,9 @@ there is to read and to check, each kind of input knows for itself.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
@@ -44,13 +45,14 @@ def read_typed(
     input is optional. The text of a file's field is the handle it is kept under in ``kept``.
     """
     found, form = Found(), Form(typed, kept)
-    values = _nested(calculator, typed, found)
+    with_units = _with_units(calculator)
+    values = _nested(calculator, typed, {f"{name}:unit" for name in with_units}, found)
     reading = _read(
         calculator, values, found, lambda entry, text: entry.kind.read_text(entry.name, text, form, found)
     )
     chosen = {
         name: typed[f"{name}:unit"]
-        for name, kind in _with_units(calculator).items()
+        for name, kind in with_units.items()
         if f"{name}:unit" in typed and kind.quantity.fault_of(typed[f"{name}:unit"]) is None
     }
     return replace(reading, units=chosen)
@@ -64,23 +66,36 @@ def read_values(calculator: Calculator, values: Mapping[str, Any]) -> Reading:
     )
 
 
-def _nested(calculator: Calculator, typed: Mapping[str, str], found: Found) -> dict[str, Any]:
-    """Flat field names as the nested values they stand for; names unknown are errors, and rows left out."""
+@lru_cache(4096)  # From key to key a form's names stay, and a long one has some two hundred.
+def _place(name: str) -> tuple[str, int | None, str]:
+    """Input, row and column that a field's name leads to; no input for what is no such name."""
+    match = _FIELD.fullmatch(name)
+    if match is None:
+        return "", None, ""
+    return match[1], None if match[2] is None else int(match[2]), match[3] or ""
+
+
+def _nested(
+    calculator: Calculator, typed: Mapping[str, str], units: Collection[str], found: Found
+) -> dict[str, Any]:
+    """Flat field names as the nested values they stand for; names unknown are errors, and rows left out.
+
+    ``units`` are the names of the fields that hold a unit.
+    """
     kinds = {entry.name: entry.kind for entry in calculator.inputs}
-    units = {f"{name}:unit" for name in _with_units(calculator)}
     values: dict[str, Any] = {}
     numbered: dict[str, dict[int, dict[str, str]]] = {}
     unknown: list[str] = []
     for name, text in typed.items():
         if name in units:
             continue
-        match = _FIELD.fullmatch(name)
-        if match is None or match[1] not in kinds:
+        of_input, row, column = _place(name)
+        if of_input not in kinds:
             unknown.append(name)
-        elif match[2] is None:
-            values[match[1]] = text
+        elif row is None:
+            values[of_input] = text
         else:
-            numbered.setdefault(match[1], {}).setdefault(int(match[2]), {})[match[3] or ""] = text
+            numbered.setdefault(of_input, {}).setdefault(row, {})[column] = text
     found.errors.extend(unknown_inputs(unknown))
     for name, cells in numbered.items():
         missing = next((index for index in range(len(cells)) if index not in cells), None)
