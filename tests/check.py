@@ -1,10 +1,11 @@
 """What a change to one calculator must pass before anything is built: `./run check NAME`.
 
 Style of what changed, types, the walls, then the tests that speak of this calculator: those of the physics
-and the vocabulary it calls, its published values, its own files, its pinned answers, and what holds for every
-calculator. Files that speak of much besides are left to `./run test`.
+and the vocabulary it calls, its published values, its own files, its pinned answers, the self-checks that ask
+it, and what holds for every calculator. Files that speak of much besides are left to `./run test`.
 """
 
+import ast
 import re
 import subprocess
 import sys
@@ -14,12 +15,15 @@ from functools import cache
 from pathlib import Path
 
 from calculators.declaring.errors import DeclarationError
+from calculators.self_checks import BLOCKS
 from calculators.stages import find_calculator, slugs_known
 
 ROOT = Path(__file__).resolve().parents[1]
 BIN = Path(sys.executable).parent
 TESTS = ROOT / "tests"
-PHYSICS, VOCABULARY, STAGES = (ROOT / "calculators" / room for room in ("physics", "vocabulary", "stages"))
+PHYSICS, VOCABULARY, STAGES, SELF_CHECKS = (
+    ROOT / "calculators" / room for room in ("physics", "vocabulary", "stages", "self_checks")
+)
 TYPES = PHYSICS / "arrays.py"
 """Types alone: whoever imports it speaks of nothing by that."""
 SEARCHED = ("answers", "physics", "published", "stages")
@@ -71,6 +75,40 @@ def reached(path: Path) -> set[Path]:
         found.add(file := unread.pop())
         unread += [one for one in imported(file) if one.parent in (PHYSICS, VOCABULARY) and one not in found]
     return found
+
+
+def own_files(path: Path) -> list[str]:
+    """The calculator's file, and the physics and vocabulary that no other calculator reaches."""
+    others = (file for file in STAGES.glob("*/*.py") if file != path)
+    shared = set[Path]().union(*map(reached, others))
+    return sorted(str(file.relative_to(ROOT)) for file in reached(path) - shared)
+
+
+def self_checks_of(slug: str) -> list[str]:
+    """The self-checks that name a calculator, themselves or by a helper, as their tests are named."""
+    found = []
+    for block, entry in BLOCKS.items():
+        parts = words_of_parts(SELF_CHECKS / "asking.py") | words_of_parts(SELF_CHECKS / f"{block}.py")
+        naming = {slug}
+        while more := {name for name, words in parts.items() if words & naming} - naming:
+            naming |= more
+        found += [f"{block}-{name}" for name in entry.checks if name in naming]
+    return found
+
+
+@cache
+def words_of_parts(path: Path) -> dict[str, set[str]]:
+    """Of each function and class of a file by its name: the names and the texts in it."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    parts = (part for part in tree.body if isinstance(part, ast.FunctionDef | ast.ClassDef))
+    return {
+        part.name: {
+            str(getattr(node, "id", getattr(node, "value", "")))
+            for node in ast.walk(part)
+            if isinstance(node, ast.Name | ast.Constant)
+        }
+        for part in parts
+    }
 
 
 @cache
@@ -147,12 +185,16 @@ def main(slug: str) -> int:
         return 2
     path = Path(sys.modules[calculator.function.__module__].__file__ or "")
     whole, named = chosen(slug, path)
-    places = ("tests/test_layers.py", *map(str, whole), *map(str, named))
+    asking = self_checks_of(slug)
+    checks = ("tests/test_self_checks.py",) if asking else ()
+    places = ("tests/test_layers.py", *checks, *map(str, whole), *map(str, named))
     changed = changed_files()
     ours = (name for name in changed if name.startswith("calculators/"))
     files = " or ".join({path.stem, *(Path(name).stem for name in ours)})
     walls = f"(test_layers and ({files} or not calculators/))"
     wanted = [f"({only(slug)})", walls, *(test.stem for test in whole)]
+    if asking:
+        wanted.append(f"(test_self_checks and ({' or '.join(asking)}))")
     pytest = (
         str(BIN / "pytest"),
         "-q",
@@ -163,6 +205,7 @@ def main(slug: str) -> int:
         "-p",
         "no:playwright",
     )
+    print(f"   Its own files: {', '.join(own_files(path))}", flush=True)
     results = []
     if changed:  # What is formatted is another file for all that reads it after.
         before = {name: (ROOT / name).read_bytes() for name in changed}
@@ -173,13 +216,13 @@ def main(slug: str) -> int:
     if changed:
         steps.append(start(f"Style of {len(changed)} files", str(BIN / "ruff"), "check", *changed))
     sharing = ("-n", "2", "--dist", "worksteal") if len(whole) > MANY else ()
-    tests = f"Walls, physics, published values and catalogue of {slug}"
+    tests = f"Walls, physics, published values, {len(asking)} self-checks and catalogue of {slug}"
     steps.append(start(tests, *pytest, *sharing, "-k", " or ".join(wanted), *places))
     results += [finish(*step) for step in steps]
     if is_new(path) and not git("status", "--porcelain", "CHANGELOG.md"):
         print(f"CHANGELOG.md says nothing of {slug} yet: add a line under Unreleased.")
         results.append(False)
-    print(f"== {slug} {'holds' if all(results) else 'does not hold yet'}")
+    print(f"== {slug} {'holds; not run: pages (./run test)' if all(results) else 'does not hold yet'}")
     return 0 if all(results) else 1
 
 

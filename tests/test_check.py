@@ -10,9 +10,11 @@ from pathlib import Path
 import pytest
 from _pytest.mark.expression import Expression
 
+from calculators.self_checks import BLOCKS, question
+from calculators.self_checks.asking import Figure
 from calculators.stages import find_calculator, slugs_known
 from tests import check
-from tests.check import SEARCHED, TESTS, chosen, only
+from tests.check import ROOT, SEARCHED, TESTS, chosen, only, own_files, self_checks_of
 from tests.published.rows import Row
 
 OF_MANY = {
@@ -67,6 +69,22 @@ def test_a_tunes_check_runs_what_tests_its_parts() -> None:
     whole = {file.stem for file in files_of("tune")[0]}
     assert {"test_tuning", "test_tuning_ties", "test_tune_told", "test_tune_fir", "test_names"} <= whole
     assert "test_standard_tables" in {file.stem for file in files_of("cable")[0]}
+
+
+def test_the_check_of_a_calculator_runs_the_self_checks_that_ask_it() -> None:
+    assert {"electricity-cable_drop", "electricity-feed_order"} & {*self_checks_of("cable")}
+    for block, entry in BLOCKS.items():
+        for name in entry.checks:
+            asked = question(block, name, 5)
+            if isinstance(asked, Figure):
+                assert f"{block}-{name}" in self_checks_of(asked.calculator)
+    assert self_checks_of("response") == []
+
+
+def test_a_calculators_own_files_are_those_that_no_other_reaches() -> None:
+    own = own_files(ROOT / "calculators/stages/tuning/response.py")
+    assert "calculators/vocabulary/measuring_loop.py" in own
+    assert "calculators/vocabulary/measuring.py" not in own
 
 
 def test_what_is_staged_has_changed_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
