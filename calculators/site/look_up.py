@@ -225,9 +225,18 @@ def in_own_unit(value: Any, unit: Unit) -> Any:
 
 
 def put(inputs: dict[str, Any], path: str, value: Any) -> None:
-    """Set the input that a path such as ``speakers[1].distance`` leads to."""
+    """Set the input that a path such as ``speakers[1].distance`` leads to.
+
+    Raises TableError where the table gives nothing for it to start from.
+    """
     target: Any = inputs
     *before, last = path.replace("[", ".[").split(".")
-    for part in before:
-        target = target[int(part[1:-1])] if part.startswith("[") else target[part]
-    target[last] = value
+    try:
+        for part in before:
+            target = target[int(part[1:-1])] if part.startswith("[") else target[part]
+        target[last] = value
+    except (KeyError, IndexError, TypeError, ValueError):
+        begins = before[0] if before else path
+        raise TableError(
+            f"{path}: the table has no such place: give it {begins} to start from, as inputs have it"
+        ) from None

@@ -6,7 +6,7 @@ import pytest
 
 from calculators.declaring.quantities import SPEED
 from calculators.site.fences import reason
-from calculators.site.look_up import rounded, table
+from calculators.site.look_up import TableError, rounded, table
 from calculators.stages import find_calculator
 
 ROWS = {"input": "temperature", "title": "Air", "values": [20]}
@@ -67,6 +67,14 @@ def test_a_wait_is_rounded_up_and_a_longest_length_down() -> None:
 )
 def test_what_is_written_wrongly_is_told_with_what_there_is(words: dict[str, Any], said: str) -> None:
     assert made(**words).startswith(said)
+
+
+@pytest.mark.parametrize("given", [{}, {"drains": []}, {"drains": 3}])
+def test_a_place_in_a_row_that_the_table_does_not_give_is_told(given: dict[str, Any]) -> None:
+    rows = {"input": "drains[0].current", "title": "Asleep", "values": [0.03]}
+    columns = [{"title": "Days", "output": "days"}]
+    with pytest.raises(TableError, match=r"drains\[0\]\.current: .* give it drains to start from"):
+        table(find_calculator("battery-drain"), {"title": "Days", "rows": rows, "columns": columns, **given})
 
 
 def test_a_fault_of_ours_keeps_its_kind() -> None:
