@@ -19,6 +19,9 @@ from calculators.declaring.working import Steps
 
 NAMES = re.compile(r"(?<![\w.])[A-Za-z_]\w*(?!\w*\()")
 """Of an equation's expression, without those of functions, which stand before a bracket."""
+CALLED = re.compile(r"[A-Za-z_]\w*(?=\()")
+EQUATION_FUNCTIONS = ("abs", "cos", "exp", "log", "max", "min", "sin", "sqrt", "tan")
+"""The functions that an equation may call."""
 OVER_ROWS = ("latest_", "least_")
 """How the name of a column begins where one value of all its rows is meant."""
 
@@ -132,11 +135,17 @@ class Calculator:
         return self
 
     def _check_names(self) -> None:
-        """Raise DeclarationError for a name in an equation that no field, column or line before has."""
+        """Raise DeclarationError for a name in an equation that nothing gives, or that is no function."""
         fields: tuple[InputField | OutputField, ...] = (*self.inputs, *self.outputs)
         known = {column.name for entry in fields for column in (entry, *entry.columns)} | {"pi"}
         for equation in self.equations:
             name, _, expression = equation.partition(" = ")
+            for called in CALLED.findall(expression):
+                if called not in EQUATION_FUNCTIONS:
+                    raise DeclarationError(
+                        f"{self.place}: equations: {called} in {equation!r} is no function that an equation "
+                        f"knows: use one of {', '.join(EQUATION_FUNCTIONS)}"
+                    )
             for used in NAMES.findall(expression):
                 if not {used, *map(used.removeprefix, OVER_ROWS)} & known:
                     raise DeclarationError(

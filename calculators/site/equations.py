@@ -6,13 +6,11 @@ from functools import cache
 import sympy
 from sympy.printing.mathml import MathMLPresentationPrinter
 
-FUNCTIONS = {
-    name: getattr(sympy, symbol)
-    for name, symbol in {
-        "sqrt": "sqrt", "log": "log", "exp": "exp", "sin": "sin", "cos": "cos", "tan": "tan", "pi": "pi",
-        "abs": "Abs", "max": "Max", "min": "Min",
-    }.items()
-}  # fmt: skip
+from calculators.declaring.calculator import EQUATION_FUNCTIONS
+
+OF_SYMPY = {"abs": "Abs", "max": "Max", "min": "Min"}
+"""Functions that sympy calls otherwise."""
+FUNCTIONS = {name: getattr(sympy, OF_SYMPY.get(name, name)) for name in (*EQUATION_FUNCTIONS, "pi")}
 _NAME = re.compile(r"[A-Za-z_]\w*")
 
 

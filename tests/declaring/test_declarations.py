@@ -235,6 +235,15 @@ def test_a_name_in_an_equation_that_nothing_has_is_told() -> None:
         entry.checked()
 
 
+def test_a_function_that_equations_do_not_know_is_told() -> None:
+    """Any other is met by what prints the equation, in words of that."""
+    equations = ("half = min(output, 1)", "case = Max(half, output)")
+    entry = Calculator(taking(Number("Output", RATIO, 0, 1)), "Heat", (), (), equations, {"output": 0.5})
+    said = r"heat: equations: Max in 'case = Max\(half, output\)' is no function .*: use one of abs, cos"
+    with pytest.raises(DeclarationError, match=said):
+        entry.checked()
+
+
 def test_a_calculator_without_help_is_told() -> None:
     mute = taking(Number("Output", RATIO, 0, 1), 0.5)
     mute.__doc__ = None
