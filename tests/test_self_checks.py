@@ -242,16 +242,16 @@ def test_the_hint_for_a_slope_gives_its_answer() -> None:
 def test_each_says_its_title_its_hint_and_a_calculator_that_stands(block: str, name: str) -> None:
     check = find_check(block, name)
     asked = question(block, name, 5)
-    assert 3 <= len(title(check)) <= 40
+    assert 3 <= len(title(check)) <= 40, "give the title, its docstring, 3 to 40 letters"
     assert asked.hint
     assert asked.working
     if isinstance(asked, Figure):
         assert find_calculator(asked.calculator)
-        assert len(asked.mistakes) >= 3
+        assert len(asked.mistakes) >= 3, "name three wrong ways or more, with what each gives"
         assert asked.unit in {unit.symbol for unit in asked.quantity.units}
     else:
-        assert len(asked.options) >= 2
-        assert len(asked.reasons) >= 2
+        assert len(asked.options) >= 2, "give two answers or more, the right one first"
+        assert len(asked.reasons) >= 2, "give two reasons or more, the right one first"
         assert all(option.why_not for option in (*asked.options[1:], *asked.reasons[1:]))
 
 

@@ -20,8 +20,9 @@ def linked(page: str, address: str = WHERE) -> list[tuple[str, str]]:
 
 
 def test_all_terms_are_defined_in_a_sentence_or_three() -> None:
-    assert len(terms()) == 142
-    assert len({term.place for term in terms()}) == 142
+    places = [term.place for term in terms()]
+    twice = sorted({place for place in places if places.count(place) > 1})
+    assert twice == [], "two terms of docs/glossary.yml have one anchor: name them apart"
     for term in terms():
         assert 25 <= len(term.says) <= 230, term.name
         assert term.says.endswith("."), term.name
