@@ -234,7 +234,7 @@ def test_no_file_is_long() -> None:
         for path in (*FILES, *scripts, *tests)
         if (count := len(path.read_text(encoding="utf-8").splitlines())) > LONGEST_FILE
     }
-    assert long == {}
+    assert long == {}, f"over {LONGEST_FILE} lines: give a part that stands by itself a file of its own"
 
 
 def test_contents_name_every_file_of_every_stage() -> None:
@@ -258,7 +258,11 @@ def test_a_file_holds_the_one_calculator_it_is_named_after() -> None:
 
 def test_no_calculator_is_long() -> None:
     counts = {shown(path): len(path.read_text(encoding="utf-8").splitlines()) for path in CALCULATORS}
-    assert {name: count for name, count in counts.items() if count > LONGEST_CALCULATOR} == {}
+    long = {name: count for name, count in counts.items() if count > LONGEST_CALCULATOR}
+    remedy = (
+        "give a part that stands by itself, as a group of inputs or its advice, to calculators/vocabulary/"
+    )
+    assert long == {}, f"over {LONGEST_CALCULATOR} lines: {remedy}"
 
 
 def test_every_slug_is_listed_once() -> None:

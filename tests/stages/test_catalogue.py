@@ -27,6 +27,36 @@ NOTHING_PUBLISHED = {
 }
 """Calculators without a row under tests/published, each with the reason."""
 
+HANDS = (
+    "survey",
+    "design",
+    "treatment",
+    "fabrication",
+    "wiring",
+    "pick_up",
+    "commissioning",
+    "tuning",
+    "verification",
+    "handover",
+)
+"""Stages in which a hand acts on what a calculator answers."""
+NO_HAND = {
+    *("level-dependence", "current-draw", "cabin-gain", "driver-parameters", "slot-speed", "leak-return"),
+    *(
+        "speaker-load",
+        "passive-crossover",
+        "gain-chain",
+        "panel-damping",
+        "transmission-loss",
+        "speaker-lead",
+    ),
+    *("feed-sum", "flatten", "delay", "delay-two-seats", "all-pass", "crossover", "acoustic-slope"),
+    *("sub-alignment", "filter", "level-trim", "starting-trim", "loudness-contour", "graphic-equaliser"),
+    *("equaliser-headroom", "target-curve", "phase-and-join", "opposed-band", "off-axis", "voice-place"),
+    *("curve-average", "curve-smooth", "curve-compare", "spatial-spread", "noise-at-ear"),
+}
+"""Calculators there without a caution: its answer is chosen or typed; the page of the step has its own."""
+
 every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda entry: entry.slug)
 
 
@@ -40,6 +70,14 @@ def test_has_a_published_value_or_a_reason(calculator: Calculator) -> None:
     published, excused = f'"{slug}"' in PUBLISHED, slug in NOTHING_PUBLISHED
     assert published != excused, (
         f"{slug} needs a row under tests/published, or its reason in NOTHING_PUBLISHED (not both)"
+    )
+
+
+@every
+def test_has_a_caution_where_a_hand_acts_or_is_named(calculator: Calculator) -> None:
+    bare = not calculator.cautions and calculator.stage in HANDS
+    assert bare == (calculator.slug in NO_HAND), (
+        f"{calculator.slug}: give it cautions=(…) of cautions.py, or name it in NO_HAND (not both)"
     )
 
 
