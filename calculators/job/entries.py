@@ -31,13 +31,13 @@ from calculators.job.facts import (
     with_fact,
     words_of_value,
 )
-from calculators.job.filling import name_key
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.run_done import RunDone
 from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, is_day, signed
 from calculators.job.steps import STEPS, fault_of_step
 from calculators.job.working import Worked, fact, work_out
 from calculators.stages import find_calculator
+from calculators.vocabulary.names import name_key
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
 """A number typed by hand, in the unit that its place names."""

@@ -99,8 +99,3 @@ def plain_words(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:g}" if isinstance(value, int | float) else str(value)
-
-
-def name_key(words: str) -> str:
-    """A name or a place as it is compared: capitals and spaces forgiven."""
-    return " ".join(words.casefold().split())

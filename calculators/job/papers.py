@@ -13,7 +13,6 @@ from calculators.job.filling import (
     facts_at,
     figure,
     given,
-    name_key,
     plain_words,
     printed_first,
     records,
@@ -27,6 +26,7 @@ from calculators.job.steps import STEPS
 from calculators.job.working import ProofLine, Worked
 from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
+from calculators.vocabulary.names import name_key
 
 SHOP_LISTS = (
     "Some of what stands here was not yet measured, or agreed, for this vehicle. The shop's own sheets name "

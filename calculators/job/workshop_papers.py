@@ -9,7 +9,6 @@ from calculators.job.filling import (
     each_answer,
     facts_at,
     main_words,
-    name_key,
     plain_words,
     printed_first,
     records,
@@ -24,6 +23,7 @@ from calculators.job.working import Worked
 from calculators.presenting.inputs import BAND_NAMES
 from calculators.stages import find_calculator
 from calculators.stages.wiring.wiring_schedule import leg_note
+from calculators.vocabulary.names import name_key
 
 NOT_AGREED = "Not agreed: two answers of this job contradict each other. Fit nothing by this sheet yet"
 
