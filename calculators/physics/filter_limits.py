@@ -59,7 +59,7 @@ class Beyond:
     level: dB, above 0 too much lift, below 0 too much cut, 0 within, by channel and third octave, shape
     (channels, 27). place: number on the grid of the farthest place of each. steep: ratio, what a dB counts.
     common: dB below 0, by which each channel cuts too much in the mean of its own band, shape (channels,).
-    own: as in `beyond`.
+    own: ratio, as in `beyond`.
     """
 
     level: FloatArray

@@ -65,7 +65,7 @@ class Task:
     fir: complex ratio, of a filter that stays, and is in what is heard, for what all of a channel's do
     together, shape (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None
     for their limits. steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
-    own: as in `filter_limits.beyond`.
+    own: ratio, as in `filter_limits.beyond`.
     """
 
     heard: tuple[ComplexArray, ...]

@@ -30,6 +30,10 @@ FOLLOW = """(address) => {
   document.body.append(link);
   link.click();
 }"""
+REACH_STATE = """async () => {
+  const scripts = document.querySelector("script[src*='page.js']").src;
+  window.state = await import(new URL("state.js", scripts).href);
+}"""
 PATIENCE = 90_000  # Booting Python takes seconds on a busy machine; no test here is about speed.
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
@@ -49,7 +53,7 @@ def options_of(screen: str) -> dict[str, Any]:
 def started(
     browser: Browser, server: str, request: pytest.FixtureRequest
 ) -> Iterator[tuple[Page, list[str]]]:
-    """A page of that size and its faults; what is typed is not kept, so that no test meets another's.
+    """A page of that size and its faults, on a device that keeps nothing: the tab alone has what is typed.
 
     A desk's is walked through in the long tests.
     """
@@ -59,6 +63,7 @@ def started(
     faults = watch(context)
     page = context.new_page()
     page.goto(server)
+    page.evaluate(REACH_STATE)
     yield page, faults
     context.close()
 
@@ -68,6 +73,7 @@ def page(started: tuple[Page, list[str]]) -> Iterator[Page]:
     """That page, watched: tests follow links on it, so that Python starts once for all of them."""
     page, faults = started
     faults.clear()
+    page.evaluate("state.nextVehicle()")  # No test meets what another typed.
     yield page
     assert not faults, "\n".join(faults)
 
