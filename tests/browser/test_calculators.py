@@ -69,11 +69,13 @@ def started(
 
 
 @pytest.fixture
-def page(started: tuple[Page, list[str]]) -> Iterator[Page]:
+def page(started: tuple[Page, list[str]], server: str) -> Iterator[Page]:
     """That page, watched: tests follow links on it, so that Python starts once for all of them."""
     page, faults = started
     faults.clear()
-    page.evaluate("state.nextVehicle()")  # No test meets what another typed.
+    page.evaluate(FOLLOW, server)
+    expect(page).to_have_url(server)
+    page.evaluate("state.nextVehicle()")  # No test meets what another typed, and left with its page.
     yield page
     assert not faults, "\n".join(faults)
 
