@@ -244,6 +244,7 @@ def test_the_frame_of_a_target_holds_the_limits_on_both_sides() -> None:
         lines = np.array([line.values for line in chart.series])
         assert chart.y.low <= np.min(lines)
         assert np.max(lines) <= chart.y.high
+        assert lines - lines[0] == pytest.approx(np.array([[0.0], [3.0], [-3.0]]) + np.zeros(lines.shape))
 
 
 @pytest.mark.parametrize(("frequency", "fits"), [(20_286.0, True), (20_287.0, False)])
