@@ -197,10 +197,13 @@ async function swap(old, made) {
   const beside = { ...made, id: newId(), title: secondOf(made.title), apart: old.id };
   /** @type {Job | undefined} */
   let put;
+  let stands = true;
   swapping.add(old.id);
   const kept = await inTurn((store) => {
     const asked = store.get(old.id);
     asked.onsuccess = () => {
+      stands = unkept.get(old.id) === held; // Else this tab has written or changed it while this one waited.
+      if (!stands) return;
       const there = asked.result?.file;
       if (there === from) put = made;
       else if (held && there !== undefined) put = beside;
@@ -209,6 +212,7 @@ async function swap(old, made) {
     };
   });
   swapping.delete(old.id);
+  if (!stands) return false;
   if (kept === null || (held && !put)) holdHere(made, from, kept !== null);
   else if (!put) return false;
   else letGo(old.id);
