@@ -73,6 +73,12 @@ def test_each_test_can_fail() -> None:
     assert that_cannot_fail([*TREES.values()]) == []
 
 
+def test_where_our_scripts_lie_is_written_once() -> None:
+    """Others take it from there: it is how a test reaches what a page has loaded."""
+    homes = [name for name in TREES if re.search(r"script\[src\S*page", (ROOT / name).read_text("utf-8"))]
+    assert homes == ["browser/test_calculators.py"], "take PAGE_SCRIPT from test_calculators.py"
+
+
 def test_each_wait_in_a_page_waits() -> None:
     assert {name: lines for name, tree in TREES.items() if (lines := waits_that_end_at_once(tree))} == {}
 

@@ -30,10 +30,10 @@ FOLLOW = """(address) => {
   document.body.append(link);
   link.click();
 }"""
-REACH_STATE = """async () => {
-  const scripts = document.querySelector("script[src*='page.js']").src;
-  window.state = await import(new URL("state.js", scripts).href);
-}"""
+PAGE_SCRIPT = "document.querySelector('script[src*=\"page.js\"]').src"
+STATE, JOBS = (f"new URL('{script}', {PAGE_SCRIPT}).href" for script in ("state.js", "jobs.js"))
+"""Where the module lies that writes what is kept, and the one of jobs, as a page knows it."""
+REACH_STATE = f"async () => {{ window.state = await import({STATE}); }}"
 PATIENCE = 90_000  # Booting Python takes seconds on a busy machine; no test here is about speed.
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]

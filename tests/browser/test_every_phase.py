@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Route
 
+from tests.browser.test_calculators import PAGE_SCRIPT
 from tests.browser.test_every_form import CHANGE_EACH_FIELD
 from tests.conftest import SOAK, watched
 
@@ -31,12 +32,11 @@ PHASES: dict[str, tuple[str, re.Pattern[str], dict[str, Any] | None]] = {
 """Of each: what the engine calls it, and which files are answered otherwise, or never."""
 ONE_IN = 60
 """Pages with calculators of which one is looked at in each phase; the long tests look at all."""
-REACHED = """
-async (phase) => {
-  const { src } = document.querySelector("script[src$='/page.js']");
-  const { engine } = await import(src.replace("page.js", "calculator.js"));
+REACHED = f"""
+async (phase) => {{
+  const {{ engine }} = await import(new URL("calculator.js", {PAGE_SCRIPT}).href);
   while (engine().state.phase !== phase) await new Promise(requestAnimationFrame);
-}
+}}
 """
 
 

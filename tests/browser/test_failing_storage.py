@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from tests.browser.test_calculators import PAGE_SCRIPT
 from tests.browser.test_offline import (
     KEPT_FILES,
     NO_WORKER,
@@ -61,15 +62,14 @@ LENGTH = f"""async (key) => {{
 }}"""
 # What the service worker tells before and after, and by when the page must have heard of both.
 TELL = "(data) => navigator.serviceWorker.dispatchEvent(new MessageEvent('message', { data }))"
-WHOLE_NO_MORE = """async () => {
-  const { src } = document.querySelector('script[src*="assets/doorcard-"][src$="page.js"]');
-  const { sizeOfStart } = await import(new URL("kept-start.js", src).href);
-  const tell = (data) => navigator.serviceWorker.dispatchEvent(new MessageEvent("message", { data }));
-  tell({ kind: "whole", kept: 1e6 });
-  tell({ kind: "not whole", missing: 2, why: "network" });
+WHOLE_NO_MORE = f"""async () => {{
+  const {{ sizeOfStart }} = await import(new URL("kept-start.js", {PAGE_SCRIPT}).href);
+  const tell = (data) => navigator.serviceWorker.dispatchEvent(new MessageEvent("message", {{ data }}));
+  tell({{ kind: "whole", kept: 1e6 }});
+  tell({{ kind: "not whole", missing: 2, why: "network" }});
   await sizeOfStart();
   await sizeOfStart();
-}"""
+}}"""
 
 
 @pytest.fixture

@@ -28,7 +28,7 @@ from calculators.physics.sweeps import Signal, Sweep, signal_samples
 from calculators.vocabulary import guided_way
 from calculators.vocabulary.tune_measurements import point_file
 from tests.browser.test_accessibility import PHONE
-from tests.browser.test_calculators import PATIENCE, calculator
+from tests.browser.test_calculators import PATIENCE, STATE, calculator
 from tests.browser.test_offline import OFFLINE_WORDS, keep
 from tests.browser.test_recorder import RATE, whole
 from tests.conftest import SOAK, watched
@@ -46,7 +46,6 @@ QUIET = 1.6
 """Seconds of noise before the file's own silence: the microphone hears the file from when it is turned on."""
 VOLUME = 0.1
 """Of every run: what each speaker does is on one scale."""
-STATE = "new URL('state.js', document.querySelector('script[src*=\"page.js\"]').src).href"
 KEPT = """async (address) => {
   const { records } = await (await import(address)).recall();
   return records.find(({ id }) => id.endsWith("#guided"));

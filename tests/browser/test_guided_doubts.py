@@ -4,14 +4,13 @@ import json
 
 from playwright.sync_api import Browser, expect
 
-from tests.browser.test_calculators import calculator
+from tests.browser.test_calculators import STATE, calculator
 from tests.browser.test_guided import (
     CHANNELS,
     KEEP,
     NAMES,
     POINTS,
     RUNS,
-    STATE,
     guided_page,
     kept,
     measured,

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.test_calculators import STATE
 from tests.browser.test_guided import (
     CHANNELS,
     GUIDED,
@@ -17,7 +18,6 @@ from tests.browser.test_guided import (
     NAMES,
     PHONE,
     RUNS,
-    STATE,
     guided_page,
     measured,
     now,

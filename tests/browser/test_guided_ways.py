@@ -5,7 +5,7 @@ from typing import Any
 
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.test_calculators import calculator
+from tests.browser.test_calculators import STATE, calculator
 from tests.browser.test_guided import (
     CHANNELS,
     GUIDED,
@@ -16,7 +16,6 @@ from tests.browser.test_guided import (
     OTHER_TAB,
     POINTS,
     RUNS,
-    STATE,
     another_tab,
     fill,
     go_on,

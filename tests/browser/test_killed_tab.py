@@ -5,13 +5,13 @@ from random import Random
 
 from playwright.sync_api import Browser, Error, Page
 
+from tests.browser.test_calculators import JOBS
 from tests.conftest import SOAK
 
 KILLS = 200 if SOAK else 3
 LONGEST_LIFE = 120
 """Milliseconds from the first change to the kill."""
 PLAIN = "sources/"  # A page without a calculator.
-SCRIPT = "new URL('jobs.js', document.querySelector('script[src*=\"page.js\"]').src).href"
 BEGIN = """async (address) => {
   const jobs = await import(address);
   await jobs.add({ file: JSON.stringify({ edits: 0 }), title: "Bay 6" });
@@ -50,7 +50,7 @@ def test_a_tab_killed_at_any_moment_loses_at_most_its_last_change(browser: Brows
             context.expose_binding(name, lambda _, edits, name=name: seen.update({name: edits}))
         page = context.new_page()
         page.goto(server + PLAIN)
-        address = page.evaluate(SCRIPT)
+        address = page.evaluate(JOBS)
         page.evaluate(BEGIN, address)
         for _ in range(KILLS):
             page.evaluate(EDIT, address)

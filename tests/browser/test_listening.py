@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from calculators.declaring import run_values
 from calculators.stages import find_calculator
-from tests.browser.test_calculators import calculator
+from tests.browser.test_calculators import PAGE_SCRIPT, calculator
 from tests.conftest import share, watched
 from tests.site.test_customer_pages import HEARD, PAGES
 
@@ -85,9 +85,8 @@ BYTES = """async (element) => {
 }"""
 # Two sounds side by side, switched at half a second as the page does it, against a straight cross-fade by
 # hand: the largest difference before the switch, after it, and all over.
-SWITCHED = """async (element) => {
-  const script = document.querySelector("script[src*=page]").src.replace("page.js", "listening.js");
-  const { ramp } = await import(script);
+SWITCHED = """async (element, address) => {
+  const { ramp } = await import(address);
   const files = await element.sounds();
   const audio = new OfflineAudioContext(1, 48000, 48000);
   const sounds = await Promise.all(files.map(({ buffer }) => audio.decodeAudioData(buffer.slice(0))));
@@ -264,7 +263,8 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
             steps = np.frombuffer(found[44:], "<i2").astype(int) - np.frombuffer(wanted[44:], "<i2")
             assert np.max(np.abs(steps)) <= 1  # A last figure of a sine may round the other way.
             assert np.count_nonzero(steps) <= 5
-        still, settled, between = sounds.evaluate(SWITCHED)
+        script = page.evaluate(f"new URL('listening.js', {PAGE_SCRIPT}).href")
+        still, settled, between = sounds.evaluate(SWITCHED, script)
         assert still == 0
         assert settled < 1e-7
         assert between < 1e-3, "a step, or out of step"

@@ -16,6 +16,7 @@ from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, e
 
 from calculators.site.offline_list import write_offline_list, write_service_worker
 from tests import conftest
+from tests.browser.test_calculators import PAGE_SCRIPT
 from tests.conftest import SOAK, Once, pages_of
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -25,12 +26,12 @@ LIVE = "doorcard-calculator[data-live=answer]"
 PATIENCE = 90_000
 FEW = ("", CALCULATOR_PAGE, "look-up/torque/", "look-up/fuse-sizes/", "look-up/")
 NO_WORKER = "self.Worker = class extends EventTarget { postMessage() {} terminate() {} };"
-KEEP_START = """async () => {
-  const { src } = document.querySelector('script[src*="assets/doorcard-"][src$="page.js"]');
-  const { keepStart } = await import(new URL("kept-start.js", src).href);
+KEEP_START = f"""async () => {{
+  const {{ keepStart }} = await import(new URL("kept-start.js", {PAGE_SCRIPT}).href);
   const memory = new Uint8Array(1_000_000);
-  await keepStart("one", { layout: { lengths: [], places: [] }, state: {}, length: 1, parts: [], memory });
-}"""
+  const layout = {{ lengths: [], places: [] }};
+  await keepStart("one", {{ layout, state: {{}}, length: 1, parts: [], memory }});
+}}"""
 BROKE_OFF = "The network, or the server, broke off."
 OFFLINE_WORDS = ("net::ERR_INTERNET_DISCONNECTED", "503")
 REFUSED_WORDS = ("integrity", "Failed to find a valid digest", "service-worker.js", "404")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
-from tests.browser.test_calculators import FOLLOW, PATIENCE, calculator, field
+from tests.browser.test_calculators import FOLLOW, PATIENCE, STATE, calculator, field
 from tests.browser.test_kept_values import in_kept
 from tests.browser.test_offline import OFFLINE_WORDS, keep
 from tests.conftest import SOAK, watched
@@ -148,7 +148,6 @@ def test_a_job_from_empty_to_its_sheets_with_no_value_typed_twice(
     assert feed["inputs"]["current"] == "run:current.peak_current"
 
 
-STATE = "new URL('state.js', document.querySelector('script[src*=\"page.js\"]').src).href"
 GUIDED_RUNS = """async ([address, count]) => {
   const { keep } = await import(address);
   const fields = Object.fromEntries([...Array(count).keys()].map((at) => [`measured[${at}]`, ""]));

@@ -2,15 +2,15 @@
 
 from playwright.sync_api import Page, expect
 
+from tests.browser.test_calculators import PAGE_SCRIPT
 from tests.browser.test_kept_values import context, line, opened, page
 
 __all__ = ["context", "page"]
 
-LINK = """async (form) => {
-  const { src } = document.querySelector('script[src*="page.js"]');
-  const { linkTo } = await import(new URL("links.js", src).href);
-  return linkTo({ calculator: form.calculator, scripts: form.dataset.scripts, fields: form.inputs() });
-}"""
+LINK = f"""async (form) => {{
+  const {{ linkTo }} = await import(new URL("links.js", {PAGE_SCRIPT}).href);
+  return linkTo({{ calculator: form.calculator, scripts: form.dataset.scripts, fields: form.inputs() }});
+}}"""
 
 
 def test_a_curve_in_a_row_that_the_example_has_not_goes_with_the_vehicle(page: Page, server: str) -> None:

@@ -5,6 +5,7 @@ from playwright.sync_api import Browser, Locator, expect
 
 from calculators.self_checks import BLOCKS, question
 from calculators.self_checks.asking import Figure
+from tests.browser.test_calculators import STATE
 from tests.browser.test_unkept_job import REFUSE
 from tests.conftest import SOAK, watched
 from tests.native_worker import answered_beside
@@ -12,10 +13,7 @@ from tests.test_self_checks import typed
 
 PATIENCE = 90_000
 ASKED = list(BLOCKS) if SOAK else ["safety"]
-NEXT_VEHICLE = """async (scripts) => {
-  const state = await import(new URL(`../../../${scripts}state.js`, location.href).href);
-  await state.nextVehicle();
-}"""
+NEXT_VEHICLE = f"async () => {{ await (await import({STATE})).nextVehicle(); }}"
 
 
 def answer(check: Locator, right: bool, by_thumb: bool) -> None:
@@ -72,7 +70,7 @@ def test_wrong_is_told_why_and_right_is_kept(browser: Browser, server: str, bloc
         expect(first.locator("[data-question]")).to_be_enabled()
         assert before  # It may be drawn again; what was right stays.
         # Another vehicle comes; what somebody has learnt stays.
-        page.evaluate(NEXT_VEHICLE, first.get_attribute("data-scripts"))
+        page.evaluate(NEXT_VEHICLE)
         page.reload()
         expect(first.locator("[data-kept]")).to_contain_text("ight on 20")
 

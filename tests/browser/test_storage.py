@@ -5,7 +5,14 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
+from tests.browser.test_calculators import (
+    PATIENCE,
+    STATE,
+    calculator,
+    expect_right_answer,
+    field,
+    wait_until_live,
+)
 from tests.browser.test_kept_values import CABLE, line, opened, type_and_wait, wait_until_kept
 from tests.browser.test_open_job import follow
 from tests.browser.test_unkept_job import ANOTHER_WRITE, REFUSE
@@ -89,8 +96,7 @@ def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(page: 
     expect(field(cable, "current")).to_have_value("93")
     # Room comes again, and something else of the page is kept: so is what the form had typed.
     page.evaluate("thereIsRoom()")
-    state = "new URL('state.js', document.querySelector('script[src*=\"page.js\"]').src).href"
-    page.evaluate(f"async () => void (await (await import({state})).forget('none'))")
+    page.evaluate(f"async () => void (await (await import({STATE})).forget('none'))")
     expect(page.locator(".dc-not-kept")).to_have_count(0)
     wait_until_kept(page, {"current": "93"})
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.test_calculators import PATIENCE, calculator, field
-from tests.browser.test_guided import GUIDED, KEPT, NOTHING_KEPT, STATE, guided_page, now
+from tests.browser.test_calculators import PATIENCE, STATE, calculator, field
+from tests.browser.test_guided import GUIDED, KEPT, NOTHING_KEPT, guided_page, now
 from tests.browser.test_guided_waits import home, way
 from tests.browser.test_guided_ways import run
 from tests.browser.test_kept_values import (

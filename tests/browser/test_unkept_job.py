@@ -6,15 +6,14 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.test_calculators import calculator, field
+from tests.browser.test_calculators import JOBS, STATE, calculator, field
 from tests.browser.test_kept_values import line, wait_until_kept
 from tests.browser.test_open_job import exported, follow, start
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
-MODULE = "new URL('jobs.js', document.querySelector('script[src*=\"page.js\"]').src).href"
 MARK = f"""async (mark) => {{
-  const jobs = await import({MODULE});
+  const jobs = await import({JOBS});
   const {{ open }} = await jobs.recall();
   await jobs.change(open.id, mark, async ({{ file, title }}) => {{
     const job = JSON.parse(file);
@@ -24,7 +23,7 @@ MARK = f"""async (mark) => {{
 }}"""
 """A change of the open job, noted in it."""
 SLOW = f"""async (mark) => {{
-  const jobs = await import({MODULE});
+  const jobs = await import({JOBS});
   const {{ open }} = await jobs.recall();
   const worked = new Promise((work) => (window.work = work));
   window.changed = jobs.change(open.id, mark, async ({{ file, title }}) => {{
@@ -37,7 +36,7 @@ SLOW = f"""async (mark) => {{
 }}"""
 """A change of the open job that is worked out until `work` is called."""
 MARKS = f"""async () => {{
-  const {{ withStore }} = await import(new URL("state.js", {MODULE}).href);
+  const {{ withStore }} = await import({STATE});
   const all = await withStore("readonly", (store) => store.getAll());
   const files = all.filter(({{ id }}) => id.startsWith("job:")).map(({{ file }}) => JSON.parse(file));
   return files.map(({{ brief }}) => brief?.marks ?? []).sort();
@@ -52,7 +51,7 @@ REFUSE = """() => {
   };
 }"""
 ANOTHER_WRITE = f"""async () => {{
-  const {{ forget }} = await import(new URL("state.js", {MODULE}).href);
+  const {{ forget }} = await import({STATE});
   await forget("nothing");
 }}"""
 CABLE, SAFE = "look-up/cable-length/", "stages/strip-down/make-safe/"

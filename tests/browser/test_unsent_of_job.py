@@ -6,13 +6,14 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
+from tests.browser.test_calculators import JOBS, PAGE_SCRIPT, STATE
 from tests.browser.test_job_page import PATIENCE
-from tests.browser.test_unkept_job import ANOTHER_WRITE, MODULE, REFUSE
+from tests.browser.test_unkept_job import ANOTHER_WRITE, REFUSE
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
 KEPT = f"""async (wanted) => {{
-  const {{ recall }} = await import(new URL("state.js", {MODULE}).href);
+  const {{ recall }} = await import({STATE});
   for (let words, tries = 0; ; tries += 1) {{
     const unsent = (await recall()).records.filter(({{ calculator }}) => calculator === "unsent");
     const typed = unsent.flatMap(({{ fields }}) => Object.entries(fields));
@@ -25,7 +26,7 @@ KEPT = f"""async (wanted) => {{
 
 
 WITH_CUSTOMER = f"""async () => {{
-  const jobs = await import({MODULE});
+  const jobs = await import({JOBS});
   const {{ open }} = await jobs.recall();
   await jobs.change(open.id, "customer", async ({{ file, title }}) => {{
     const job = JSON.parse(file);
@@ -34,7 +35,7 @@ WITH_CUSTOMER = f"""async () => {{
   }});
 }}"""
 STOPPED = f"""async () => {{
-  const {{ Engine }} = await import(new URL("engine.js", {MODULE}).href);
+  const {{ Engine }} = await import(new URL("engine.js", {PAGE_SCRIPT}).href);
   window.answersAgain = () => void delete Engine.ofTab.ask;
   Engine.ofTab.ask = async () => ({{ stopped: "Stopped here." }});
 }}"""

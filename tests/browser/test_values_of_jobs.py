@@ -4,8 +4,7 @@ import re
 
 from playwright.sync_api import BrowserContext, Page, expect
 
-from tests.browser.test_calculators import calculator, field
-from tests.browser.test_guided import STATE
+from tests.browser.test_calculators import STATE, calculator, field
 from tests.browser.test_kept_values import CHANGE_KEPT, line, type_and_wait, wait_until_kept
 from tests.browser.test_open_job import start
 from tests.browser.test_two_vehicles import (

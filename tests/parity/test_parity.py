@@ -21,6 +21,7 @@ from playwright.sync_api import Page
 from calculators.browser import answer
 from calculators.declaring import Calculator, example_fields
 from calculators.stages import every_calculator
+from tests.browser.test_calculators import PAGE_SCRIPT
 from tests.conftest import SOAK
 from tests.strategies import LONG_WORK, NEAR, inputs_of
 
@@ -162,9 +163,7 @@ def sendable(fields: dict[str, str]) -> bool:
 
 def script_address(page: Page) -> str:
     """Where the page's own engine is."""
-    return str(
-        page.evaluate("new URL('engine.js', document.querySelector('script[src*=\"page.js\"]').src).href")
-    )
+    return str(page.evaluate(f"new URL('engine.js', {PAGE_SCRIPT}).href"))
 
 
 @pytest.fixture(scope="module")
