@@ -105,8 +105,16 @@ def parts_list(worked: Worked) -> Paper:
     list_ = Table("Parts", (*HEAD, *blanks), rows or (("",) * (len(HEAD) + len(blanks)),))
     return Paper(
         name="parts-list", title="Parts list", says="for the shop", to_customer=False,
-        parts=(list_, Words("How it is counted", (SPARE, ENDS, _not_counted(worked)))),
+        parts=(list_, Words("How it is counted", (SPARE, ENDS, *_unnamed(worked), _not_counted(worked)))),
     )  # fmt: skip
+
+
+def _unnamed(worked: Worked) -> Iterator[str]:
+    """Runs of schedules whose connector nobody named: none is counted for them."""
+    schedules = [run for run in worked.runs.values() if run.calculator == "wiring-schedule" and run.outcome]
+    rows = [row for run in schedules for row in printed_run(worked, run).rows("runs")]
+    if bare := [str(value_in(row, "name")) for row in rows if not _connector(row)]:
+        yield f"The schedule names no connector for {', '.join(bare)}: none is counted."
 
 
 def _not_counted(worked: Worked) -> str:
@@ -171,6 +179,11 @@ def _cable(size: Any, colour: str, sheath: str) -> str:
     return f"Cable {_words(AREAS, size)}{f', {colour}' if colour else ''}{f' ({sheath})' if sheath else ''}"
 
 
+def _connector(row: Any) -> str:
+    """The connector of a line of a schedule; nothing where none is named."""
+    return str(value_in(row, "connector") or "").strip()
+
+
 def _of_schedule(answer: Printed, name: str) -> Iterator[Needed]:
     given = {str(value_in(row, "name")): value_in(row, "kind") for row in _rows_given(answer)}
     sheaths = sheaths_of(answer)
@@ -188,7 +201,7 @@ def _of_schedule(answer: Printed, name: str) -> Iterator[Needed]:
         )
         if fuse:
             yield Needed("fuse", f"Fuse {_words(AMPERES, fuse)}", 1, use)
-        if connector := str(value_in(row, "connector") or "").strip():
+        if connector := _connector(row):
             yield Needed("piece", f"{connector}, {_words(AREAS, size)}" if size else connector, 1, use)
 
 

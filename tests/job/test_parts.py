@@ -15,7 +15,7 @@ from calculators.job.printed import Printed
 from calculators.job.reading import Job, checked, read_job
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
-from tests.job.sheet_words import words_of
+from tests.job.sheet_words import on_paper, words_of
 from tests.running_job import worked_out
 
 JOB = read_job(Path("docs/job.json").read_bytes())
@@ -126,6 +126,11 @@ def test_the_sheets_say_which_sheath_and_what_is_not_counted() -> None:
     ]  # fmt: skip
     words = " ".join(words_of(sheets["parts-list"]))
     assert "fuse holders, blocks, relays, devices, clips; and, for want of an answer, sheets, board" in words
+    assert "The schedule names no connector for Held turn-on: none is counted." in words
+    job = copy.deepcopy(JOB)
+    for run in job["wiring"]["runs"]:
+        run["connector"] = "ring"
+    assert "names no connector" not in " ".join(on_paper(work_out(job, ""), "parts-list"))
 
 
 def test_the_table_holds_no_formula_and_what_is_out_of_date_says_so() -> None:
