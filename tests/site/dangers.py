@@ -185,7 +185,6 @@ ONLY_NAMED = {
     ("stages/design/hold-up/", "six restart"): DESK,
     ("stages/design/hold-up/", "first restart"): DESK,
     ("stages/design/hold-up/", "tone play"): DESK,
-    ("stages/design/power-and-levels/", "target volts"): DESK,
     ("stages/design/supply/", "at idle"): DESK,
     ("stages/design/supply/", "along the sill"): DESK,
     ("stages/design/supply/", "belt bolt"): DESK,

@@ -64,6 +64,7 @@ class CurrentDraw:
     title="Current of the system",
     example={"amplifiers": [{"name": "Five channels", "power": 580.0, "efficiency": 0.8}], "supply": 13.5},
     sources=("ohm", "common-practice"),
+    cautions=("S02",),
 )
 def current_draw(
     amplifiers: Annotated[tuple[AmplifierDraw, ...], Rows("Amplifiers", "amplifier", at_most=8)],

@@ -109,6 +109,7 @@ LEAST_PAD = 0.01
         "wright-1990",
         "leach-2002",
     ),
+    cautions=("S26",),
 )
 def passive_crossover(
     order: Annotated[float, Number("Order", COUNT, 1, 4, whole=True, options=ORDER_OPTIONS)] = 2.0,

@@ -93,6 +93,7 @@ class SpeakerLoad:
         "amplifier_rating": 300.0,
     },
     sources=("ohm", "common-practice"),
+    cautions=("S09", "S24"),
 )
 def speaker_load(
     coils: Annotated[

@@ -98,6 +98,7 @@ class FeedSum:
         "delay": 1e-4,
     },
     sources=("phasors", "linkwitz-riley-1976", "bode-1945", "common-practice"),
+    cautions=("S09",),
 )
 def feed_sum(
     given: Annotated[

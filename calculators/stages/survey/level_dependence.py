@@ -99,6 +99,7 @@ class LevelDependence:
         ],
     },
     sources=("iec-61260-1", "iso-18233", "common-practice"),
+    cautions=("S09",),
 )
 def level_dependence(
     middle: Annotated[

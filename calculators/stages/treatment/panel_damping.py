@@ -96,6 +96,7 @@ class PanelDamping:
     title="Damping sheet on a panel",
     example={"thickness": 0.0008, "layer_thickness": 0.0019, "coverage": 0.5, "frequency": 200.0},
     sources=("ungar-1962", "iso-6721-3", "cremer-heckl", "leissa-1973", "common-practice"),
+    cautions=("S13", "S26"),
     equations=(
         "quieter = 10*log(treated_loss/bare_loss)/log(10)",
         "peak_quieter = 2*quieter",

@@ -72,6 +72,7 @@ class TransmissionLoss:
     title="Sound kept out by a panel",
     example={"thickness": 0.0007, "layer_mass": 4.5, "air_gap": 0.008},
     sources=("bies", "fahy", "leissa-1973", "iso-266", "iec-61260-1"),
+    cautions=("S13", "S26"),
     equations=(
         "after_mass = before_mass + layer_mass",
         "mass_gain = 20*log(after_mass/before_mass)/log(10)",

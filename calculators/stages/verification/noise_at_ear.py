@@ -42,6 +42,7 @@ class NoiseAtEar:
     title="Noise at the ear",
     example={"noise_voltage": 0.0004, "load": 4.0, "sensitivity": 91.0, "distance": 0.86},
     sources=("ohm", "inverse-distance", "iso-1996-1", "common-practice"),
+    cautions=("S09",),
     equations=("level = per_watt + 10*log(noise_voltage**2/load)/log(10) - 20*log(distance)/log(10)",),
 )
 def noise_at_ear(

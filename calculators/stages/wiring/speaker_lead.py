@@ -57,6 +57,7 @@ class SpeakerLead:
         "ohm",
         "common-practice",
     ),
+    cautions=("S09",),
     equations=(
         "loop = 2*length",
         "level_loss = 20*log(load/(load + resistance))/log(10)",
