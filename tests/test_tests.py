@@ -64,6 +64,21 @@ def waits_that_end_at_once(tree: ast.Module) -> list[int]:
     return [line for line, script in waits if re.search(r"\basync\b|\bPromise\b|\.then\(", script)]
 
 
+def sleeps(text: str) -> list[int]:
+    """Lines that wait for a time, not between two looks of a loop, and do not say why behind it."""
+    tree, lines = ast.parse(text), text.splitlines()
+    loops = [node for node in ast.walk(tree) if isinstance(node, ast.For | ast.While)]
+    looks = {id(node) for loop in loops for node in ast.walk(loop)}
+    return [
+        node.lineno
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and getattr(node.func, "attr", getattr(node.func, "id", "")) in ("sleep", "wait_for_timeout")
+        and id(node) not in looks
+        and "  # " not in lines[node.lineno - 1]
+    ]
+
+
 TREES = {
     str(path.relative_to(ROOT)): ast.parse(path.read_text(encoding="utf-8")) for path in ROOT.rglob("*.py")
 }
@@ -81,6 +96,22 @@ def test_where_our_scripts_lie_is_written_once() -> None:
 
 def test_each_wait_in_a_page_waits() -> None:
     assert {name: lines for name, tree in TREES.items() if (lines := waits_that_end_at_once(tree))} == {}
+
+
+def test_no_test_sleeps_without_a_reason() -> None:
+    texts = {name: (ROOT / name).read_text("utf-8") for name in TREES if not name.startswith("benchmarks/")}
+    slept = {name: lines for name, text in texts.items() if (lines := sleeps(text))}
+    assert not slept, f"wait for a state (expect), or say behind it why there is none to wait for: {slept}"
+
+
+def test_a_sleep_is_found() -> None:
+    text = (
+        "while not looked(): time.sleep(1)\n"
+        "page.wait_for_timeout(300)\n"
+        "page.wait_for_timeout(300)  # Nothing may come.\n"
+        "sleep(2)\n"
+    )
+    assert sleeps(text) == [2, 4]
 
 
 def test_a_wait_for_a_promise_is_found() -> None:

@@ -195,7 +195,7 @@ def test_a_letter_on_a_button_does_not_leave_the_page(page: Page, server: str) -
         button.focus()
         page.keyboard.press(key)
         expect(button).to_be_focused()
-    page.wait_for_timeout(300)
+    page.wait_for_timeout(300)  # It may not be left.
     assert page.url == server + "look-up/delay-by-distance/"
 
 

@@ -125,7 +125,7 @@ def test_a_file_is_made_once_its_link_is_pressed(page: Page, server: str) -> Non
     kept: list[Download] = []
     page.on("download", lambda download: kept.append(download))
     link.click(button="middle")
-    page.wait_for_timeout(300)
+    page.wait_for_timeout(300)  # Nothing may open or be kept.
     assert (kept, len(page.context.pages)) == ([], 1)
     assert link.get_attribute("href") is None
     expect(link).to_have_role("button")
@@ -188,7 +188,7 @@ def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:
     recording.set_input_files(wav("b.wav"))
     expect(result).to_have_text("b.wav of 1, 3 bytes")
     expect(line(cable)).to_contain_text(": Recording. The rest is the example’s.")
-    page.wait_for_timeout(300)
+    page.wait_for_timeout(300)  # Nothing may be kept.
     assert page.evaluate(KEPT) == []
     line(cable).get_by_role("button", name="Back to the example").click()
     expect(result).to_have_text("none of 0, 0 bytes")

@@ -33,7 +33,7 @@ class Held:
 
 def held(page: Page, protocol: CDPSession) -> Held:
     """What is held once it has settled: what was shown last is let go a second later."""
-    page.wait_for_timeout(2000)
+    page.wait_for_timeout(2000)  # No page tells that it has let go.
     for _ in range(3):
         page.wait_for_timeout(500)
         protocol.send("HeapProfiler.collectGarbage")

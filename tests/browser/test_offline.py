@@ -160,7 +160,7 @@ def test_nothing_is_fetched_until_the_reader_asks(device: BrowserContext, server
     expect(offer(page)).to_contain_text("for a quick start is kept already: 1.0 MB.")
     page.goto(server + CALCULATOR_PAGE)
     expect(page.locator("doorcard-kept")).to_contain_text("Not on this device.")
-    page.wait_for_timeout(1500)
+    page.wait_for_timeout(1500)  # Nothing may be installed unasked.
     assert page.evaluate("navigator.serviceWorker.getRegistration().then((found) => found === undefined)")
     page.get_by_role("link", name="Keep it on this device").click()
     expect(offer(page)).to_be_in_viewport()

@@ -355,7 +355,7 @@ def test_a_page_of_another_release_loads_its_own_scripts(page: Page, server: str
     cable = calculator(page, "cable")
     expect(cable.locator("[data-state]")).to_contain_text("of another release")
     expect(field(cable, "current")).to_be_disabled()
-    page.wait_for_timeout(500)
+    page.wait_for_timeout(500)  # Nothing more may be loaded.
     assert len(loads) == 2
 
 
