@@ -1,6 +1,6 @@
 """Wrong input, as a value that names the field and says what to do."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from itertools import islice
 
 MOST_UNKNOWN = 10
@@ -24,9 +24,29 @@ class DeclarationError(TypeError):
     """A calculator that is declared wrongly: its place, the field, what is wrong and what to do."""
 
 
-def unknown_inputs(names: Iterable[str]) -> list[InputError]:
-    """An error for each input that there is not; of many, the first few."""
-    return [InputError(name, "There is no such input.") for name in islice(names, MOST_UNKNOWN)]
+def unknown_inputs(names: Iterable[str], known: Collection[str]) -> list[InputError]:
+    """An error for each input that there is not, with those it is most like; of many, the first few.
+
+    ``known`` are the inputs that there are; of a column of a row, its columns.
+    """
+    return [
+        InputError(name, f"There is no such input.{_nearest(name, known)}")
+        for name in islice(names, MOST_UNKNOWN)
+    ]
+
+
+def _nearest(name: str, known: Collection[str]) -> str:
+    """The three names, at most, that one typed wrongly is most like; in a row, by its column."""
+    typed = name.rpartition(".")[2]
+    alike = {one: likeness(one, typed) for one in sorted(known)}
+    found = sorted((one for one in alike if alike[one]), key=lambda one: -alike[one])[:3]
+    return f" Nearest by name: {', '.join(found)}." if found else ""
+
+
+def likeness(one: str, other: str) -> float:
+    """Share of the pairs of neighbouring letters that two names have in common."""
+    pairs, others = ({name[at : at + 2] for at in range(len(name) - 1)} for name in (one, other))
+    return len(pairs & others) / (len(pairs | others) or 1)
 
 
 def short(text: str) -> str:

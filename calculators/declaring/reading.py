@@ -96,7 +96,7 @@ def _nested(
             values[of_input] = text
         else:
             numbered.setdefault(of_input, {}).setdefault(row, {})[column] = text
-    found.errors.extend(unknown_inputs(unknown))
+    found.errors.extend(unknown_inputs(unknown, kinds))
     for name, cells in numbered.items():
         missing = next((index for index in range(len(cells)) if index not in cells), None)
         if missing is not None:  # Closed up, the numbers behind a gap would belong to another row.
@@ -121,7 +121,7 @@ def _read(
 ) -> Reading:
     arguments: dict[str, Any] = {}
     known = {entry.name for entry in calculator.inputs}
-    found.errors.extend(unknown_inputs(name for name in values if name not in known))
+    found.errors.extend(unknown_inputs((name for name in values if name not in known), known))
     for entry in calculator.inputs:
         if entry.name in values:
             try:

@@ -10,7 +10,7 @@ from importlib import import_module
 
 from calculators.cautions import CAUTIONS
 from calculators.declaring import Calculator, registered
-from calculators.declaring.errors import DeclarationError
+from calculators.declaring.errors import DeclarationError, likeness
 from calculators.sources import SOURCES
 
 
@@ -140,15 +140,9 @@ def find_calculator(slug: str) -> Calculator:
         raise KeyError(
             f"{slug} is found in {forgotten}, but CONTENTS (calculators/stages/__init__.py) does not list it."
         )
-    near = max(slugs_known(), key=lambda known: _likeness(known, slug))
-    perhaps = f" Perhaps {near}?" if _likeness(near, slug) >= ALIKE else ""
+    near = max(slugs_known(), key=lambda known: likeness(known, slug))
+    perhaps = f" Perhaps {near}?" if likeness(near, slug) >= ALIKE else ""
     raise KeyError(f"There is no calculator called {slug!r}.{perhaps} There are: {', '.join(slugs_known())}.")
-
-
-def _likeness(one: str, other: str) -> float:
-    """Share of the pairs of neighbouring letters that two names have in common."""
-    pairs, others = ({name[at : at + 2] for at in range(len(name) - 1)} for name in (one, other))
-    return len(pairs & others) / (len(pairs | others) or 1)
 
 
 def _declared(stage: str, slug: str) -> Calculator:

@@ -281,6 +281,8 @@ def test_defaults_are_left_to_the_function() -> None:
     ("wood", "Oak", "one of: oak, red-pine"), ("wood", "", "one of"), ("doors", "perhaps", "type yes or no"),
     ("steps[4]", "13", "between"), ("curve", "20 0", "at least 5 points"), ("curve", "none", "No line holds"),
     ("nonsense", "1", "no such input"), ("shelves[0].height", "1", "no such input"),
+    ("laod", "1", "There is no such input."), ("wodo", "1", "no such input. Nearest by name: wood, doors."),
+    ("shelves[0].lairs", "1", "no such input. Nearest by name: layers."),
     ("shelves[0]", "1", "no such input"), ("air[0]", "1", ""),
     ("speakers[0].name", "x", "no such input"), ("shelves[x].name", "x", "no such input"),
     ("shelves[07].name", "x", "no such input"), ("shelves[0٣].name", "x", "no such input"),

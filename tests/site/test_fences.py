@@ -41,7 +41,10 @@ def fence(word: str, body: str) -> str:
 WRONG = [
     ("`#!picture no-such`\n", "picture: there is no picture called 'no-such'"),
     (fence("calculator", "no-such"), "index.md:6: calculator: There is no calculator called 'no-such'"),
-    (fence("calculator", "sound-speed\nheat: 1"), "index.md:6: calculator: heat: There is no such input."),
+    (
+        fence("calculator", "sound-speed\nheat: 1"),
+        "index.md:6: calculator: heat: There is no such input. Nearest by name: temperature.",
+    ),
     (
         fence("calculator", "sound-speed\ntemperature: 99"),
         "index.md:6: calculator: temperature: Air in the cabin must be between −40 °C and 60 °C.",

@@ -105,7 +105,9 @@ class Rows(Kind):
         for index, row in enumerate(given):
             place = f"{name}[{index}]"
             found.errors.extend(
-                unknown_inputs(f"{place}.{cell}" if cell else place for cell in row if cell not in known)
+                unknown_inputs(
+                    (f"{place}.{cell}" if cell else place for cell in row if cell not in known), known
+                )
             )
             cells = {}
             for column in self.columns:
