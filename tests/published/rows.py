@@ -10,9 +10,10 @@ from typing import Any, Literal
 
 import pytest
 
-from calculators.declaring import run_values
+from calculators.declaring import OutputField, run_values
 from calculators.presenting.values import find_value
 from calculators.stages import find_calculator
+from tests.published.units import UNIT_OF
 
 type Expected = float | str | tuple[float, ...] | None
 
@@ -39,13 +40,23 @@ def check(row: Row) -> None:
     """Run the calculator and hold its answer against the row; an answer of zero must fail."""
     outcome = run_values(find_calculator(row.slug), row.inputs)
     assert outcome.errors == ()
-    found = find_value(outcome, row.path)[1]
+    declared, found = find_value(outcome, row.path)
     if isinstance(row.expected, str) or row.expected is None:
         assert found == row.expected
         return
+    check_unit(declared)
     if isinstance(row.expected, float | int) and row.expected != 0:
         assert row.tolerance < abs(row.expected), "a tolerance that lets zero through proves nothing"
     assert found == pytest.approx(row.expected, rel=0, abs=row.tolerance)
+
+
+def check_unit(declared: OutputField) -> None:
+    """Hold the unit that an output is declared in against the one that sources print it in."""
+    quantity = getattr(declared.kind, "quantity", None)
+    unit = quantity.unit().symbol if quantity else ""
+    printed = UNIT_OF.get(declared.name)
+    assert printed is not None, f"say in tests/published/units.py in which unit sources print {declared.name}"
+    assert unit == printed, f"{declared.name} is declared in {unit!r}, and sources print it in {printed!r}"
 
 
 def every(rows: list[Row]) -> Any:
