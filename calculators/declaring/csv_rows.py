@@ -22,5 +22,5 @@ def csv_text(rows: Iterable[Sequence[str]]) -> str:
 
 def harmless(cell: str) -> str:
     """A cell that a spreadsheet reads as text or as a number, never as a formula."""
-    cell = cell.translate(UNSEEN)
+    cell = cell if cell.isascii() else cell.translate(UNSEEN)
     return f"'{cell}" if FORMULA.match(cell) and not NUMBER.fullmatch(cell) else cell

@@ -57,12 +57,10 @@ def _is_sound(value: Any, words: bool) -> bool:
                 pending += each
             elif not all(map(isfinite, filter(None, each))):  # A curve has thousands.
                 return False
-        elif isinstance(each, Made):
-            pending += each.text, each.holds
-        elif isinstance(each, type):
+        elif each is None or isinstance(each, type):
             continue
         elif held := getattr(each, "__dict__", None):  # Before what follows, which asks for long.
-            pending += held.values()
+            pending += (each.text, each.holds) if isinstance(each, Made) else held.values()
         elif isinstance(each, Complex):  # NumPy registers its own here.
             if not cmath.isfinite(each):
                 return False

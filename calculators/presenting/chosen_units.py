@@ -17,6 +17,8 @@ def outputs_shown(done: Outcome) -> tuple[OutputField, ...]:
     A table follows the columns of the form alone. Where two inputs are in different units, the first
     one that was changed counts.
     """
+    if not done.units:
+        return done.calculator.outputs
     columns = _chosen(done, (field for entry in done.calculator.inputs for field in _columns(entry)))
     chosen = _chosen(done, ((entry.name, entry) for entry in done.calculator.inputs)) | columns
     if not chosen:
@@ -36,7 +38,7 @@ def _columns(entry: InputField) -> Iterator[tuple[str, InputField]]:
 def _chosen(done: Outcome, fields: Iterator[tuple[str, InputField]]) -> Chosen:
     chosen: Chosen = {}
     for name, field in fields:
-        if isinstance(field.kind, Number) and name in done.units:
+        if name in done.units and isinstance(field.kind, Number):
             unit = field.kind.quantity.unit(done.units[name])
             if unit != field.kind.unit:
                 chosen.setdefault((field.kind.quantity.name, field.kind.unit), unit)

@@ -55,7 +55,7 @@ def entry_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
 
 def shown_input(entry: InputField, value: Any, unit: str | None = None) -> str:
     """One input value as text, in the unit it is typed in by default, or a number in the unit given."""
-    if isinstance(entry.kind, Number):
+    if unit and isinstance(entry.kind, Number):
         return number_words(entry.kind, value, unit)
     return renderer(entry.kind).words(entry.kind, value)
 
@@ -365,8 +365,8 @@ def exact_words(kind: Exact, value: str | None) -> str:
     """The digits with their sign."""
     if value is None:
         return kind.empty or NOT_GIVEN
-    sign, digits = "".join(kind.units_offered()), kind.write_text("", value)[""].removesuffix("%").strip()
-    return f"{typographic(digits)}{'%' if kind.percent else f' {sign}' if sign else ''}"
+    sign = f" {kind.sign}" if kind.sign and not kind.percent else kind.sign
+    return f"{typographic(kind.digits_shown(value))}{sign}"
 
 
 def choice_words(kind: Choice, value: str | None) -> str:

@@ -34,7 +34,7 @@ from calculators.declaring.outputs import Advice, OutputKind
 from calculators.presenting.charts import chart
 from calculators.presenting.chosen_units import outputs_shown
 from calculators.presenting.drawings import drawing, paper
-from calculators.presenting.escaping import text
+from calculators.presenting.escaping import text, texts
 from calculators.presenting.inputs import shown_input
 from calculators.presenting.listening import listening
 from calculators.presenting.stacking import stack_mark, stacks, with_roles
@@ -181,20 +181,17 @@ def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str
     kind = output.kind
     assert isinstance(kind, OutputRows)
     cells = [[shown(column, getattr(row, column.name)) for column in output.columns] for row in rows]
-    marks = [
-        mark_of_words(column, words)
-        for column, words in zip(output.columns, zip(*cells, strict=True), strict=True)
-    ]
+    by_column = list(zip(*cells, strict=True))
+    marks = [mark_of_words(column, words) for column, words in zip(output.columns, by_column, strict=True)]
     heads = [column.kind.label for column in output.columns]
     head = "".join(
         f'<th scope="col"{mark}>{text(label)}</th>' for label, mark in zip(heads, marks, strict=True)
     )
     torn = any(
-        mark and max(map(len, column)) > TORN
-        for mark, column in list(zip(marks, zip(*cells, strict=True), strict=True))[1:]
+        mark and max(map(len, column)) > TORN for mark, column in list(zip(marks, by_column, strict=True))[1:]
     )
     told = torn or any(SENTENCES in mark for mark in marks) or sum(map(bool, marks)) >= MANY_OF_WORDS
-    stacked = told and stacks(list(zip(*cells, strict=True)))
+    stacked = told and stacks(by_column)
     if stacked:
         marks = [mark + stack_mark(label) for mark, label in zip(marks, heads, strict=True)]
     body = "".join(f"<tr>{row_html(row, marks)}</tr>" for row in cells)
@@ -257,9 +254,9 @@ def mark_of_words(column: OutputField, cells: Sequence[str]) -> str:
 
 def row_html(cells: Sequence[str], marks: Sequence[str]) -> str:
     """The cells of one record; the first names the row."""
-    name, *others = cells
-    rest = (f"<td{mark}>{text(cell)}</td>" for cell, mark in zip(others, marks[1:], strict=True))
-    return f'<th scope="row">{text(name)}</th>{"".join(rest)}'
+    name, *others = texts(cells)
+    rest = (f"<td{mark}>{cell}</td>" for cell, mark in zip(others, marks[1:], strict=True))
+    return f'<th scope="row">{name}</th>{"".join(rest)}'
 
 
 def given_html(done: Outcome) -> str:
@@ -273,7 +270,7 @@ def given_html(done: Outcome) -> str:
     plain = self_evident(done.calculator.inputs)
     if not given:
         return ""
-    short = "; ".join(text(words if label in plain else brief) for brief, label, words in given if brief)
+    short = text("; ".join(words if label in plain else brief for brief, label, words in given if brief))
     body = "".join(
         f'<tr><th scope="row">{text(label)}</th><td>{text(value)}</td></tr>' for _, label, value in given
     )
@@ -305,24 +302,23 @@ def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
     """
     value = done.arguments.get(entry.name)
     if entry.columns:
-        lines: list[tuple[str, str, str]] = []
-        for row in value or ():
-            cells = [
-                (
-                    column.kind.label,
-                    shown_input(
-                        column, getattr(row, column.name), done.units.get(f"{entry.name}[].{column.name}")
-                    ),
-                )
-                for column in entry.columns
+        rows = value or ()
+        columns = [(column, done.units.get(f"{entry.name}[].{column.name}")) for column in entry.columns]
+        cells = [
+            [
+                (column.kind.label, words)
+                for column, unit in columns
+                if (words := shown_input(column, getattr(row, column.name), unit))
             ]
-            brief = ", ".join(shown_value for _, shown_value in cells if shown_value)
-            full = ", ".join(f"{label} {shown_value}" for label, shown_value in cells if shown_value)
-            lines.append((brief, getattr(entry.kind, "one", "").capitalize(), full))
-        if len(lines) > MOST_IN_BRIEF:
-            count = f"{len(lines)} {in_sentence(entry.kind.label)}"
-            lines = [(count if place == 0 else "", *line[1:]) for place, line in enumerate(lines)]
-        return lines
+            for row in rows
+        ]
+        if len(rows) > MOST_IN_BRIEF:
+            briefs = [f"{len(rows)} {in_sentence(entry.kind.label)}"] + [""] * (len(rows) - 1)
+        else:
+            briefs = [", ".join(words for _, words in row) for row in cells]
+        one = getattr(entry.kind, "one", "").capitalize()
+        fulls = [", ".join(f"{label} {words}" for label, words in row) for row in cells]
+        return [(brief, one, full) for brief, full in zip(briefs, fulls, strict=True)]
     label, words = entry.kind.label, shown_input(entry, value, done.units.get(entry.name))
     brief = "" if value is None else f"{label} {words}"
     return [(brief, label, words)] if words else []

@@ -4,7 +4,6 @@ A phone held upright has about forty letters in a line. Columns that share them 
 the last of them lie out of sight. On a wide screen and on paper the table stays a table.
 """
 
-import re
 from collections.abc import Sequence
 
 from calculators.presenting.escaping import text
@@ -43,5 +42,6 @@ def with_roles(table: str) -> str:
     """A table whose parts say what they are: laid out as a stack, some browsers tell no table any more."""
     for start, role in ROLES.items():
         tag, _, rest = start.partition(" ")
-        table = re.sub(f"<{start}(?=[ >])", f'<{tag} role="{role}"{rest and " "}{rest}', table)
+        for end in " >":
+            table = table.replace(f"<{start}{end}", f'<{tag} role="{role}"{rest and " "}{rest}{end}')
     return table

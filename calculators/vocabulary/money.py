@@ -6,6 +6,7 @@ Decimal and whole-number arithmetic throughout; half a unit is rounded away from
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from functools import cached_property
 from typing import Literal
 
 from calculators.declaring import InputError, Money, Text
@@ -48,7 +49,7 @@ class Currency:
     style: Style = "plain"
     sign_first: bool = False
 
-    @property
+    @cached_property  # A quote of a dozen lines asks some hundred times.
     def places(self) -> int:
         """Decimals of its smallest unit."""
         return DECIMALS.get(self.code, 2)

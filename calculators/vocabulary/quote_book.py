@@ -131,7 +131,7 @@ def adding_up(book: Book, out: Mapping[str, str], whole: Reckoned, paid: Decimal
 def sections_of(whole: Reckoned, money: Currency) -> tuple[SectionQuoted, ...]:
     """Net and tax of each section, in the order in which they come."""
     sums: dict[str, tuple[Decimal, Decimal]] = {}
-    for share in whole.shares:
+    for share in whole.shares():
         net, tax = sums.get(share.item.section, (Decimal(0), Decimal(0)))
         sums[share.item.section] = (net + share.net, tax + share.tax)
     return tuple(

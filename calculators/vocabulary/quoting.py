@@ -4,9 +4,10 @@ Every amount that is printed is rounded once, to the smallest unit of the curren
 is printed. Where tax is rounded for a whole rate, its shares by line are dealt out of that.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from typing import Annotated, Literal
 
@@ -96,7 +97,7 @@ class Item:
     parts: Decimal
     discount: Decimal
 
-    @property
+    @cached_property  # Each line struck or added adds all of them up.
     def amount(self) -> Decimal:
         """What it comes to, with or without tax as prices were typed."""
         return self.labour + self.parts - self.discount
@@ -116,28 +117,54 @@ class Share:
         return self.net + self.tax
 
 
-@dataclass(frozen=True)
-class Reckoned:
-    """The whole, item by item; its sums are theirs."""
+@dataclass(frozen=True, kw_only=True)
+class AtRate:
+    """What stands at one rate, for one reason: the places of its items, and what they come to together."""
 
-    shares: tuple[Share, ...]
+    rate: Decimal
+    reason: str
+    places: tuple[int, ...]
+    net: Decimal
+    tax: Decimal
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reckoned:
+    """The whole: what each item comes to, less its part of the discount on all, and what each rate does."""
+
+    items: tuple[Item, ...]
+    amounts: tuple[Decimal, ...]
+    rates: tuple[AtRate, ...]
+    terms: Terms
     consumables: Decimal
     discount: Decimal
 
     @property
     def net(self) -> Decimal:
         """Sum without tax."""
-        return sum((share.net for share in self.shares), Decimal(0))
+        return sum((each.net for each in self.rates), Decimal(0))
 
     @property
     def tax(self) -> Decimal:
         """Sum of the taxes."""
-        return sum((share.tax for share in self.shares), Decimal(0))
+        return sum((each.tax for each in self.rates), Decimal(0))
 
     @property
     def total(self) -> Decimal:
         """What is to pay."""
         return self.net + self.tax
+
+    def shares(self) -> tuple[Share, ...]:
+        """Each item with its tax: dealt out of its rate's, which adds up to it, or rounded by line."""
+        taxes: dict[int, Decimal] = {}
+        for each in self.rates:
+            amounts = [self.amounts[place] for place in each.places]
+            taxes |= zip(each.places, _taxes_of(amounts, each, self.terms), strict=True)
+        inside = self.terms.tax_in_prices
+        return tuple(
+            Share(item=item, net=amount - taxes[place] if inside else amount, tax=taxes[place])
+            for place, (item, amount) in enumerate(zip(self.items, self.amounts, strict=True))
+        )
 
 
 def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
@@ -245,7 +272,7 @@ def extra_item(place: int, extra: Extra, terms: Terms) -> Item:
     )
 
 
-def reckoned(items: Sequence[Item], terms: Terms) -> Reckoned:
+def reckoned(items: tuple[Item, ...], terms: Terms) -> Reckoned:
     """Items with consumables and discount, and their tax.
 
     Raises InputError for a discount above the whole.
@@ -263,10 +290,13 @@ def reckoned(items: Sequence[Item], terms: Terms) -> Reckoned:
     off = share_or_amount("discount", terms.discount, whole, currency)
     if off and not 0 < off <= whole:
         raise InputError("discount", "The discount is larger than the whole.")
-    amounts = dict(enumerate(item.amount for item in items))
+    amounts = tuple(item.amount for item in items)
     if off:
         amounts = _less(amounts, items, off, currency)
-    return Reckoned(tuple(_taxed(amounts, items, terms)), consumables, off)
+    return Reckoned(
+        items=items, amounts=amounts, rates=_taxed(amounts, items, terms), terms=terms,
+        consumables=consumables, discount=off,
+    )  # fmt: skip
 
 
 def _by_rate(items: Sequence[Item]) -> dict[tuple[Decimal, str], list[int]]:
@@ -278,39 +308,39 @@ def _by_rate(items: Sequence[Item]) -> dict[tuple[Decimal, str], list[int]]:
 
 
 def _less(
-    amounts: Mapping[int, Decimal], items: Sequence[Item], off: Decimal, currency: Currency
-) -> dict[int, Decimal]:
+    amounts: Sequence[Decimal], items: Sequence[Item], off: Decimal, currency: Currency
+) -> tuple[Decimal, ...]:
     """The amounts less the discount on the whole, dealt to the rates by their sums and then to the items."""
     groups = list(_by_rate(items).values())
     sums = [sum((amounts[place] for place in group), Decimal(0)) for group in groups]
-    left = dict(amounts)
+    left = list(amounts)
     for group, part, whole in zip(groups, shared_out(off, sums, currency), sums, strict=True):
         # Where a group comes to nothing, so does its part.
         parts = shared_out(part, [amounts[place] for place in group], currency) if whole else [part] * 0
         for place, piece in zip(group, parts, strict=False):
             left[place] = amounts[place] - piece
-    return left
+    return tuple(left)
 
 
-def _taxed(amounts: Mapping[int, Decimal], items: Sequence[Item], terms: Terms) -> Iterable[Share]:
-    """Each item with its tax: rounded by line, or once for each rate and dealt out by what it is tax of."""
-    currency = terms.currency
-    taxes: dict[int, Decimal] = {}
-    for (rate, _), group in _by_rate(items).items():
-        if terms.tax_by_line:
-            taxes |= {place: _tax_of(amounts[place], rate, terms) for place in group}
-            continue
+def _taxed(amounts: Sequence[Decimal], items: Sequence[Item], terms: Terms) -> tuple[AtRate, ...]:
+    """What stands at each rate; its tax is rounded once, or the sum of what is rounded by line."""
+    found = []
+    for (rate, reason), group in _by_rate(items).items():
         whole = sum((amounts[place] for place in group), Decimal(0))
-        tax = _tax_of(whole, rate, terms)
-        parts = (
-            shared_out(tax, [amounts[place] for place in group], currency)
-            if whole
-            else (Decimal(0),) * len(group)
-        )
-        taxes |= dict(zip(group, parts, strict=True))
-    for place, item in enumerate(items):
-        tax, amount = taxes[place], amounts[place]
-        yield Share(item=item, net=amount - tax if terms.tax_in_prices else amount, tax=tax)
+        lines = [amounts[place] for place in group] if terms.tax_by_line else [whole]
+        tax = sum((_tax_of(amount, rate, terms) for amount in lines), Decimal(0))
+        net = whole - tax if terms.tax_in_prices else whole
+        found.append(AtRate(rate=rate, reason=reason, places=tuple(group), net=net, tax=tax))
+    return tuple(found)
+
+
+def _taxes_of(amounts: Sequence[Decimal], at: AtRate, terms: Terms) -> Sequence[Decimal]:
+    """The tax on each of the amounts at one rate."""
+    if terms.tax_by_line:
+        return [_tax_of(amount, at.rate, terms) for amount in amounts]
+    if not sum(amounts, Decimal(0)):
+        return (Decimal(0),) * len(amounts)
+    return shared_out(at.tax, amounts, terms.currency)
 
 
 def _tax_of(amount: Decimal, rate: Decimal, terms: Terms) -> Decimal:
@@ -318,17 +348,3 @@ def _tax_of(amount: Decimal, rate: Decimal, terms: Terms) -> Decimal:
     if terms.tax_in_prices:
         return amount - terms.currency.rounded(amount / (1 + rate))
     return terms.currency.rounded(amount * rate)
-
-
-def rates_of(shares: Sequence[Share]) -> list[tuple[Decimal, str, Decimal, Decimal]]:
-    """Rate, reason, net and tax of each rate."""
-    groups = _by_rate([share.item for share in shares])
-    return [
-        (
-            rate,
-            reason,
-            sum((shares[place].net for place in group), Decimal(0)),
-            sum((shares[place].tax for place in group), Decimal(0)),
-        )
-        for (rate, reason), group in groups.items()
-    ]

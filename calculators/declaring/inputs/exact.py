@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from calculators.declaring.errors import InputError, short
@@ -42,26 +43,35 @@ class Exact(Kind):
     help: str = ""
     seldom: bool = False
 
+    @cached_property
+    def sign(self) -> str:
+        """What stands behind its field; nothing for a bare number."""
+        return "%" if self.percent else self.unit
+
+    @cached_property
+    def ends(self) -> tuple[Decimal, Decimal]:
+        """The range as numbers."""
+        return Decimal(self.low), Decimal(self.high)
+
     def units_offered(self) -> tuple[str, ...]:
         """The sign behind its field."""
-        sign = "%" if self.percent else self.unit
-        return (sign,) if sign else ()
+        return (self.sign,) if self.sign else ()
 
     def meaning(self) -> str:
         """That it is exact, and its sign."""
-        return f"exact {''.join(self.units_offered())}".strip()
+        return f"exact {self.sign}".strip()
 
     def fault(self) -> str | None:
         """A range that is none."""
-        if not Decimal(self.low) <= Decimal(self.high):
+        low, high = self.ends
+        if not low <= high:
             return f"its range ends at {self.high}, below {self.low}: give the lower end first"
         return None
 
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> str | None:
         """The digits of what was typed, with a decimal point; no thousands mark, no exponent."""
         text = plain_signs(str(given))
-        sign = "".join(self.units_offered())
-        bare = text.removesuffix(sign).strip()
+        bare = text.removesuffix(self.sign).strip()
         if not text:
             if self.optional:
                 return None
@@ -92,11 +102,14 @@ class Exact(Kind):
         """The digits as a person would type them, so that they read back as they are."""
         if value is None:
             return {name: ""}
+        shown = self.digits_shown(value)
+        return {name: f"{shown} %" if self.percent and 0 < abs(Decimal(shown)) < 1 else shown}
+
+    def digits_shown(self, value: str) -> str:
+        """The digits before the sign: never such that their point may be taken for a thousands mark."""
         shown = plain_digits(Decimal(value).scaleb(2) if self.percent else Decimal(value))
-        if self.percent and 0 < abs(Decimal(shown)) < 1:
-            return {name: f"{shown} %"}
         unclear = is_group(shown) and self._fits(shown.replace(".", ""))
-        return {name: clear_fraction(shown) if unclear else shown}
+        return clear_fraction(shown) if unclear else shown
 
     def describe(self) -> dict[str, Any]:
         """Range, decimals, and whether it may be left empty."""
@@ -109,14 +122,16 @@ class Exact(Kind):
         }
 
     def _fits(self, digits: str) -> bool:
-        shown = Decimal(digits)
-        return Decimal(self.low) <= (shown.scaleb(-2) if self.percent else shown) <= Decimal(self.high)
+        shown, (low, high) = Decimal(digits), self.ends
+        return low <= (shown.scaleb(-2) if self.percent else shown) <= high
 
     def _checked(self, name: str, value: Decimal) -> str:
-        if not Decimal(self.low) <= value <= Decimal(self.high):
-            ends = (self.write_text(name, end)[name].replace(" %", "") for end in (self.low, self.high))
-            sign = f" {''.join(self.units_offered())}".rstrip()
-            words = " and ".join(f"{typographic(end)}{sign}" for end in ends)
+        low, high = self.ends
+        if not low <= value <= high:
+            sign = f" {self.sign}".rstrip()
+            words = " and ".join(
+                f"{typographic(self.digits_shown(end))}{sign}" for end in (self.low, self.high)
+            )
             raise InputError(name, f"{self.label} must be between {words}.")
         digits = plain_digits(value)
         places = self.places - 2 if self.percent else self.places

@@ -53,7 +53,6 @@ from calculators.vocabulary.quoting import (
     QuoteLine,
     Reckoned,
     Terms,
-    rates_of,
 )
 
 
@@ -197,10 +196,7 @@ def quote(
         tax_in_prices=prices_include_tax, tax_by_line=tax_by == "line",
         consumables=Decimal(consumables), discount=discount,
     )  # fmt: skip
-    for_dates = date_advice(
-        quoted_on, valid_until,
-        work_on, tax_until,
-    )  # fmt: skip
+    for_dates = date_advice(quoted_on, valid_until, work_on, tax_until)
     book = book_of(lines, extras, terms)
     out = book.out(book.states)
     whole = book.whole(out)
@@ -236,9 +232,12 @@ def quote(
         sections=sections,
         rates=tuple(
             RateQuoted(
-                rate=f"{plain_digits(share * 100)}%", net=money.money(of), tax=money.money(of_it), reason=why
+                rate=f"{plain_digits(each.rate * 100)}%",
+                net=money.money(each.net),
+                tax=money.money(each.tax),
+                reason=each.reason,
             )
-            for share, why, of, of_it in rates_of(whole.shares)
+            for each in whole.rates
         ),
         sheet=Made.whole(
             "quote.csv", "text/csv", _csv(quoted, sections, whole, money).encode(errors="replace")
