@@ -6,3 +6,11 @@ from numpy.typing import NDArray
 type FloatArray = NDArray[np.float64]
 type ComplexArray = NDArray[np.complex128]
 type IndexArray = NDArray[np.int64]
+
+
+def power_of(sums: ComplexArray) -> FloatArray:
+    """Power, a ratio, of complex gains or of a spectrum.
+
+    sums: ratios, of any shape. Source: definition.
+    """
+    return np.asarray(sums.real**2 + sums.imag**2, dtype=np.float64)

@@ -7,9 +7,9 @@ from functools import cached_property
 
 import numpy as np
 
-from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray, power_of
 from calculators.physics.flattening import TO_LEVELS, warped
-from calculators.physics.speaker_system import PER_BAND, THIRDS, grid, power_of
+from calculators.physics.speaker_system import PER_BAND, THIRDS, grid
 
 MORE_BOOST, MORE_CUT = 1.0, 3.0
 """dB by which the filters of one channel may together pass what one of them may do: skirts overlap. 1 dB of

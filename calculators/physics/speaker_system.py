@@ -8,7 +8,7 @@ from functools import cache
 
 import numpy as np
 
-from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray, power_of
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import Sections, cascade, crossover_filter, response
 
@@ -56,14 +56,6 @@ def in_bands(values: FloatArray) -> FloatArray:
     # A fit asks ten thousand times, and `np.mean` would spend longer on questions than on sums.
     sums = np.add.reduce(values.reshape(*values.shape[:-1], bands, PER_BAND), axis=-1)
     return np.asarray(sums / PER_BAND, dtype=np.float64)
-
-
-def power_of(sums: ComplexArray) -> FloatArray:
-    """Power, a ratio, of complex gains.
-
-    sums: ratios, of any shape. Source: definition.
-    """
-    return np.asarray(sums.real**2 + sums.imag**2, dtype=np.float64)
 
 
 def levels_of(power: FloatArray) -> FloatArray:

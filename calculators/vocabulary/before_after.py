@@ -10,7 +10,7 @@ import numpy as np
 from calculators.declaring import Advice, Chart, Curve, InputError, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import bands, speaker_system
-from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray, power_of
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.vocabulary import guided_way, sheet_reading, sides_alone, tune_measurements, tune_sheet
@@ -286,7 +286,7 @@ def heard_of(
     power = expected = None
     if sheet:
         sums = _sums(gains, _settings(file, sheet))
-        power = speaker_system.power_of(sums)
+        power = power_of(sums)
         expected = speaker_system.levels_of(np.mean(power, axis=0))
     placed = {run.point: place for place, run in enumerate(at) if run.speaker == guided_way.EVERYTHING}
     alone = {run.speaker: place for place, run in enumerate(at) if run.speaker in guided_way.SIDES_ALONE}

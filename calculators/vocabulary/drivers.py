@@ -40,6 +40,7 @@ RE = Number(
     empty="not known: no levels, no travel",
     help="All coils as they will be wired.",
 )
+QL = Number("Q of the box's losses (QL)", RATIO, 0.5, 1e4, usual=(3, 100), help="7 is the usual guess.")
 LE = Number("Coil's inductance (Le)", INDUCTANCE, 0, 0.05, show="mH", usual=(0, 5e-3), seldom=True)
 SD = Number(
     "Cone area (Sd)",
@@ -50,7 +51,7 @@ SD = Number(
     usual=(2e-3, 0.13),
     optional=True,
     empty="not known: no levels, no travel",
-    help="To half of the surround.",
+    help="To half of the surround: π/4 of the square of the diameter from middle to middle of it.",
 )
 XMAX = Number(
     "Travel one way (Xmax)",

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from calculators.declaring import InputError, Steps, lived
 from calculators.physics import bass_arrivals, deconvolution, excess_phase, impulse_responses
-from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray, power_of
 from calculators.physics.bands import exact_third_octaves, third_octave_edges
 from calculators.physics.deconvolution import MOST_DRIFT, Inverse
 from calculators.physics.impulse_responses import Beginning
@@ -292,11 +292,6 @@ def spectrum_of(tape: Tape, inverse: Inverse, one: Heard, gate: Gate, silence: F
         harmonics=tuple(harmonics),
         harmonics_noise=None if harmonics_noise is None else np.sqrt(harmonics_noise * harmonic_kept),
     )
-
-
-def power_of(spectrum: ComplexArray) -> FloatArray:
-    """Power of a spectrum."""
-    return np.asarray(spectrum.real**2 + spectrum.imag**2, dtype=np.float64)
 
 
 def band_power(power: FloatArray, frequency: FloatArray) -> FloatArray:

@@ -13,7 +13,7 @@ import numpy as np
 from calculators.declaring import Output
 from calculators.declaring.quantities import FREQUENCY, LEVEL
 from calculators.physics import speaker_system
-from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray, power_of
 from calculators.physics.speaker_system import band_centres
 from calculators.vocabulary.guided_way import SIDES_ALONE
 from calculators.vocabulary.tune_plan import Channel, bands_played
@@ -100,7 +100,7 @@ def sides_of(
     over = {}
     for side, sign in SIDES_ALONE.items():
         plays = [place for place, each in enumerate(channels) if each.side == sign]
-        power = speaker_system.power_of(np.sum(gains[plays], axis=0))
+        power = power_of(np.sum(gains[plays], axis=0))
         expected, level = speaker_system.levels_of(power), speaker_system.levels_of(heard[side])
         inside = np.intersect1d(bands_played(tuple(channels[place] for place in plays)), reached)
         loud = inside[expected[inside] >= np.median(expected[inside]) - TOO_SOFT] if inside.size else inside

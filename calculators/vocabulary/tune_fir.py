@@ -20,7 +20,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import direct_sound, fir_corrections, speaker_system
-from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray, power_of
 from calculators.physics.fir_corrections import Correction, Measured, Wanted
 from calculators.physics.in_parts import InParts
 from calculators.physics.speaker_system import grid
@@ -264,9 +264,9 @@ def _speaker(plan: Plan, number: int, wanted: Wanted) -> Steps[tuple[Measured, l
     power = np.asarray(np.mean(np.abs(points) ** 2, axis=0), dtype=np.float64)
     alone = []
     for each in near:
-        alone.append((yield from _measured(speaker_system.power_of(each), each, wanted)))
+        alone.append((yield from _measured(power_of(each), each, wanted)))
         yield Working(WORKING, 0.01)
-    turned = yield from _measured(speaker_system.power_of(together), together, wanted)
+    turned = yield from _measured(power_of(together), together, wanted)
     yield Working(WORKING, 0.01)
     level = (yield from _measured(power, together, wanted)).level
     return replace(turned, level=level), alone

@@ -11,7 +11,7 @@ from calculators.declaring import Advice, Chart, InputError, Output, OutputText
 from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, biquads, speaker_system
-from calculators.physics.arrays import FloatArray
+from calculators.physics.arrays import FloatArray, power_of
 from calculators.physics.speaker_system import Setting, band_centres
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import filter_in_words, in_hertz
@@ -217,7 +217,7 @@ def _wandering(tune: Tune) -> list[float]:
 
 def _spread(tune: Tune, seat: int) -> FloatArray:
     """RMS, dB, by which a seat's points differ in each third octave that is played."""
-    power = speaker_system.power_of(tune.sums(seat)[list(tune.plan.wide)])
+    power = power_of(tune.sums(seat)[list(tune.plan.wide)])
     return speaker_system.spread(power, tune.plan.played)
 
 
@@ -241,7 +241,7 @@ def high_over_low(tune: Tune, join: Joined) -> float:
     """dB by which the high part is over the low one, in the third of an octave where the crossovers meet."""
     meet = join_of(tune.plan, tune.through, join.low, join.high, join.frequency)
     there = np.abs(np.log2(meet.frequency / join.frequency)) <= 1 / 6
-    high, low = (np.mean(speaker_system.power_of(part[:, there])) for part in (meet.high, meet.low))
+    high, low = (np.mean(power_of(part[:, there])) for part in (meet.high, meet.low))
     return round(10 * math.log10(max(float(high), 1e-30) / max(float(low), 1e-30)), 6)
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from calculators.physics import power_sums, speaker_system, tuning_fit
-from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray, power_of
 from calculators.physics.power_sums import Joins
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Task, View
@@ -147,7 +147,7 @@ def _aims(plan: Plan, through: ComplexArray, points: Sequence[int]) -> list[Floa
         return list(plan.targets)
     aims = []
     for seat, target in zip(plan.gains, plan.targets, strict=True):
-        power = speaker_system.power_of(speaker_system.summed(seat[list(points)], through))
+        power = power_of(speaker_system.summed(seat[list(points)], through))
         aim = target.copy()
         aim[plan.played] += speaker_system.scatter_lowers(power, plan.played)
         aims.append(aim)

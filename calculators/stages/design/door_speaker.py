@@ -9,7 +9,7 @@ from calculators.declaring import (
     Output,
     calculator,
 )
-from calculators.declaring.quantities import AREA, FREQUENCY, LENGTH, LEVEL, RATIO, VOLUME
+from calculators.declaring.quantities import AREA, FREQUENCY, LENGTH, LEVEL, VOLUME
 from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.loudspeaker_boxes import Box
 from calculators.vocabulary import drivers
@@ -103,12 +103,9 @@ def door_speaker(
     ] = 0.001,
     ql: Annotated[
         float | None,
-        Number(
-            "Q of the door's losses (QL)",
-            RATIO,
-            1,
-            1000,
-            usual=(3, 20),
+        replace(
+            drivers.QL,
+            label="Q of the door's losses (QL)",
             optional=True,
             empty="no losses",
             seldom=True,

@@ -1,12 +1,11 @@
 """A driver's parameters from an impedance measurement."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 from typing import Annotated
 
 from calculators.declaring import Advice, InputError, Made, Number, Output, OutputFile, calculator
 from calculators.declaring.quantities import (
-    AREA,
     COMPLIANCE,
     FORCE_FACTOR,
     FREQUENCY,
@@ -19,7 +18,7 @@ from calculators.declaring.quantities import (
 from calculators.physics import driver_parameters as drivers
 from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
 from calculators.physics.driver_parameters import Driver
-from calculators.vocabulary.drivers import DriverSheet
+from calculators.vocabulary.drivers import SD, DriverSheet
 
 MOST_ASKEW = 0.01
 WANTED_SHIFT = (0.2, 0.4)
@@ -95,20 +94,7 @@ def driver_parameters(
     z_max: Annotated[float, Number("Impedance there (Zmax)", RESISTANCE, 0.5, 2000, usual=(6, 200))],
     f1: Annotated[float, Number("Side frequency below (f1)", FREQUENCY, 1, 3000, usual=(8, 140))],
     f2: Annotated[float, Number("Side frequency above (f2)", FREQUENCY, 5, 9000, usual=(20, 300))],
-    sd: Annotated[
-        float | None,
-        Number(
-            "Cone area (Sd)",
-            AREA,
-            1e-4,
-            0.5,
-            show="cm²",
-            usual=(2e-3, 0.13),
-            optional=True,
-            empty="not known",
-            help="π/4 of the square of the diameter from middle to middle of the surround.",
-        ),
-    ] = None,
+    sd: Annotated[float | None, replace(SD, empty="not known")] = None,
     added_mass: Annotated[
         float | None,
         Number(

@@ -6,7 +6,7 @@ from typing import Annotated
 from calculators.declaring import Advice, Number, Output, calculator
 from calculators.declaring.quantities import FREQUENCY, RATIO, TIME, VOLUME
 from calculators.physics import loudspeaker_boxes as boxes
-from calculators.vocabulary.drivers import FS, VAS
+from calculators.vocabulary.drivers import FS, QL, VAS
 
 TIME_CONSTANTS = 3
 
@@ -40,9 +40,7 @@ def leak_return(
     fs: Annotated[float, FS],
     vas: Annotated[float, VAS],
     volume: Annotated[float, Number("Net volume of the box", VOLUME, 1e-4, 2, show="L", usual=(2e-3, 0.1))],
-    ql: Annotated[
-        float, Number("Q of its losses (QL)", RATIO, 0.5, 1e4, usual=(3, 100), help="7 is the usual guess.")
-    ] = 7.0,
+    ql: Annotated[float, QL] = 7.0,
     measured_time: Annotated[
         float | None,
         Number(

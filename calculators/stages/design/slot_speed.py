@@ -1,6 +1,6 @@
 """The air in a slot or gap in front of a cone."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi, sqrt
 from typing import Annotated
 
@@ -10,6 +10,7 @@ from calculators.declaring import Advice, Chart, Line, Number, Output, OutputCha
 from calculators.declaring.quantities import AREA, FREQUENCY, LENGTH, RATIO, SPEED
 from calculators.physics.arrays import FloatArray
 from calculators.physics.loudspeaker_boxes import slot_speed as speed_in_slot
+from calculators.vocabulary.drivers import SD
 from calculators.vocabulary.responses import places_shown, response_chart, round_axis
 
 SLOT_LOWEST, SLOT_HIGHEST = 15.0, 120.0
@@ -42,12 +43,7 @@ class SlotSpeed:
     ),
 )
 def slot_speed(
-    sd: Annotated[
-        float,
-        Number(
-            "Cone area (Sd)", AREA, 1e-4, 0.5, show="cm²", usual=(2e-3, 0.13), help="To half of the surround."
-        ),
-    ],
+    sd: Annotated[float, replace(SD, optional=False, empty="")],
     xmax: Annotated[float, Number("Travel one way (Xmax)", LENGTH, 1e-4, 0.1, show="mm", usual=(1e-3, 0.03))],
     frequency: Annotated[
         float,

@@ -20,7 +20,6 @@ from calculators.declaring.quantities import (
     FREQUENCY,
     LENGTH,
     LEVEL,
-    RATIO,
     SPEED,
     VOLUME,
 )
@@ -137,17 +136,7 @@ def vented_box(
     longest: Annotated[float | None, drivers.LONGEST] = None,
     ql: Annotated[
         float | None,
-        Number(
-            "Q of the box's losses (QL)",
-            RATIO,
-            1,
-            1000,
-            usual=(3, 20),
-            optional=True,
-            empty="no losses",
-            seldom=True,
-            help="7 is the usual guess.",
-        ),
+        replace(drivers.QL, optional=True, empty="no losses", seldom=True),
     ] = 7.0,
     family: Annotated[str, drivers.FILTER_FAMILY] = "linkwitz-riley",
     leak: Annotated[float, drivers.CABIN_LEAK] = 0.0,

@@ -13,7 +13,7 @@ from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.loudspeaker_boxes import Box
 from calculators.stages import find_calculator
 from calculators.vocabulary.driven_boxes import DrivenBox
-from tests.asking import answer
+from tests.asking import answer, run
 from tests.conftest import SOAK
 from tests.physics.test_loudspeaker_boxes import freq_response, some_driver, state_space
 
@@ -283,3 +283,11 @@ def test_all_boxes_answer_the_same_of_their_driver_behind_their_own_answers() ->
         names = [output.name for output in find_calculator(slug).outputs]
         assert names[0] == main
         assert [name for name in names if name in shared] == shared
+
+
+def test_a_box_takes_the_losses_that_a_pressed_cone_finds() -> None:
+    """A tight box of 5000 was refused: over 1000."""
+    tight = dict(find_calculator("leak-return").example) | {"measured_time": 107.0}
+    found = answer("leak-return", **tight).ql_found
+    assert 1000 < found < 10_000
+    run("vented-box", **dict(find_calculator("vented-box").example) | {"ql": found})
