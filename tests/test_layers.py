@@ -37,6 +37,9 @@ FILES = sorted(path for path in PACKAGE.rglob("*.py") if "stand_ins" not in path
 CALCULATORS = [path for path in FILES if path.parent.parent.name == "stages" and path.stem != "__init__"]
 LONGEST_FILE = 500
 LONGEST_CALCULATOR = 300
+LONGEST_FUNCTION = 60
+LONGER_FUNCTIONS = {"guided_tune": 61}
+"""Lines of those that are longer by now; none may grow, and none is added."""
 CUT_SHORT = {
     "amp", "avg", "calc", "coef", "curr", "diff", "dist", "freq", "idx", "imp", "len", "mag", "num",
     "pct", "pos", "pwr", "res", "temp", "tol", "val", "vol", "volt",
@@ -263,6 +266,35 @@ def test_no_calculator_is_long() -> None:
         "give a part that stands by itself, as a group of inputs or its advice, to calculators/vocabulary/"
     )
     assert long == {}, f"over {LONGEST_CALCULATOR} lines: {remedy}"
+
+
+def lines_of_code(function: ast.FunctionDef, text: list[str]) -> int:
+    """Lines of a function's body, but for its docstring, comments and blanks."""
+    body = function.body[1:] if ast.get_docstring(function) else function.body
+    lines = text[body[0].lineno - 1 : body[-1].end_lineno] if body else []
+    return sum(bool(line.strip()) and not line.strip().startswith("#") for line in lines)
+
+
+def test_no_function_is_long() -> None:
+    """A drawing is a list of what is drawn, however long."""
+    counts = {
+        f"{shown(path)}: {node.name}": lines_of_code(node, text.splitlines())
+        for path in FILES
+        if path.parent.name != "figures"
+        for text in [path.read_text(encoding="utf-8")]
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.FunctionDef)
+    }
+    most = {name: LONGER_FUNCTIONS.get(name.split()[-1], LONGEST_FUNCTION) for name in counts}
+    long = {name: count for name, count in counts.items() if count > most[name]}
+    assert long == {}, f"over {LONGEST_FUNCTION} lines of code: give a step of its own to another function"
+
+
+def test_lines_of_code_are_those_that_do_something() -> None:
+    text = 'def f():\n    """What.\n\n    Which.\n    """\n\n    # Why.\n    a = 1\n\n    return a  # It.\n'
+    (function,) = ast.parse(text).body
+    assert isinstance(function, ast.FunctionDef)
+    assert lines_of_code(function, text.splitlines()) == 2
 
 
 def test_every_slug_is_listed_once() -> None:

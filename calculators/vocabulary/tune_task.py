@@ -75,15 +75,8 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         views.append(View(len(heard), np.ones(sides.size), counts, plan.targets[0]))
         heard.append(power_sums.cross_powers(plan.gains[0][[point]] * through, np.ones(1)))
     low, high = float(grid()[0]), float(grid()[-1])
-    bands = np.array(
-        [
-            (
-                max(low, _lowest(each)),
-                min(high, (each.low_pass or 1e9) * MIDDLES_TO),
-            )
-            for each in plan.channels
-        ]
-    )
+    highest = [min(high, (each.low_pass or 1e9) * MIDDLES_TO) for each in plan.channels]
+    bands = np.column_stack([[max(low, _lowest(each)) for each in plan.channels], highest])
     return Task(
         tuple(heard),
         tuple(views),
