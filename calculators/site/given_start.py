@@ -30,7 +30,6 @@ from numpy.typing import NDArray
 
 from calculators.site.join_scripts import imported
 from calculators.site.node_tools import ROOT, run_node
-from calculators.site.wasm import data_size
 
 START = "start"
 """Its name among the runtime's files."""
@@ -38,7 +37,7 @@ MAKER = Path(__file__).with_name("make_start.mjs")
 SCRIPTS = ROOT / "docs" / "assets" / "doorcard"
 BOOT = "boot.js"
 MANIFEST = "manifest.json"
-MAKERS = ("make_start.mjs", "given_start.py", "join_scripts.py", "node_tools.py", "wasm.py")
+MAKERS = ("make_start.mjs", "given_start.py", "join_scripts.py", "node_tools.py")
 """Our files that a start depends on, beside the page's scripts and the runtime."""
 PAGE = 4096
 """Bytes."""
@@ -61,11 +60,12 @@ def recipe() -> list[bytes]:
     return [run_node("--version").encode(), *(path.read_bytes() for path in files)]
 
 
-def make(runtime: Path, manifest: Mapping[str, Any], modules: Iterable[bytes]) -> dict[str, bytes]:
+def make(runtime: Path, manifest: Mapping[str, Any], sizes: Iterable[int]) -> dict[str, bytes]:
     """Return the file of a start, `memory`, and as JSON what the page must know of it, `about`.
 
-    `runtime` is the folder of the files that the manifest lists, `modules` are the interpreter and NumPy's
-    compiled modules in the manifest's order. Raises ToolError if it cannot be made.
+    `runtime` is the folder of the files that the manifest lists, `sizes` are the bytes of data of the
+    interpreter and of NumPy's compiled modules in the manifest's order. Raises ToolError if it cannot be
+    made.
     """
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary) / "worker"
@@ -88,7 +88,7 @@ def make(runtime: Path, manifest: Mapping[str, Any], modules: Iterable[bytes]) -
             bare = list(pool.map(lambda language: memory(language, said, str(len(image)))[0], LANGUAGES))
     layout = json.loads(said)
     places = (MEMORY_BASE, *(place for place, _ in layout["places"]))
-    own = [(place, place + data_size(module)) for place, module in zip(places, modules, strict=True)]
+    own = [(place, place + size) for place, size in zip(places, sizes, strict=True)]
     about = {"length": len(image), "layout": layout, "state": state}
     return {"memory": written(image, bare, own), "about": json.dumps(about).encode()}
 

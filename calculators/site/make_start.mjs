@@ -84,8 +84,9 @@ async function makeBare() {
     Object.defineProperty(module.API, "restoreSnapshot", { get: () => restoreSnapshot, set() {} }); // `boot.js` sets its own.
     return module;
   };
-  const none = Promise.resolve(new Uint8Array());
-  await boot(manifest, listener, Promise.resolve({ layout: JSON.parse(layout), length: Number(length), memory: none }));
+  const read = async () => new Uint8Array();
+  const start = { layout: JSON.parse(layout), length: Number(length), state: {}, given: /** @type {const} */ (true), read };
+  await boot(manifest, listener, Promise.resolve(start));
 }
 
 await (layout ? makeBare() : makeStart()).catch((error) => {

@@ -43,8 +43,9 @@ from calculators.site.parts import (
     read_zip,
     written_zip,
 )
-from calculators.site.slimming import slim_interpreter, slim_script, unused_data, without_reading
+from calculators.site.slimming import slim_interpreter, slim_script, unused_data, without_needless_work
 from calculators.site.steps import megabytes, step
+from calculators.site.wasm import data_size, without_data
 from calculators.stages import find_calculator
 
 HERE = Path(__file__).resolve().parent
@@ -338,15 +339,20 @@ def codes() -> bytes:
 
 
 def slimmed(cache_dir: Path, loader: bytes, extensions: Iterable[bytes]) -> dict[str, bytes]:
-    """Return Pyodide's script and interpreter without what nobody calls, made again only if they change."""
+    """Return Pyodide's script and interpreter without what nobody calls, and apart the interpreter's data.
+
+    They are made again only if what they are made of changes.
+    """
     whole, interpreter = ((cache_dir / f"pyodide.asm.{kind}").read_bytes() for kind in ("js", "wasm"))
     modules, callers = list(extensions), [loader.decode()]
     how = ((HERE / name).read_bytes() for name in SLIMMING)
 
     def make() -> bytes:
-        glue = slim_script(without_reading(whole.decode()), callers, [interpreter, *modules])
+        glue = slim_script(without_needless_work(whole.decode()), callers, [interpreter, *modules])
         slim = slim_interpreter(interpreter, glue, modules, unused_data(interpreter))
-        return written_zip({"script": slim_script(glue, callers, [slim, *modules]).encode(), "python": slim})
+        script = slim_script(glue, callers, [slim, *modules])
+        python, data = without_data(slim)
+        return written_zip({"script": script.encode(), "python": python, "data": data})
 
     return read_zip(remembered([sys.version.encode(), loader, whole, interpreter, *modules, *how], make))
 
@@ -389,6 +395,7 @@ def build_runtime(
         "loader": script("pyodide", loader),
         "glue": script("pyodide.asm", slim["script"]),
         "interpreter": data("python", slim["python"]),
+        "data": data("python-data", slim["data"]),
         "library": data("library", zips.pop("")),
         REST: data(REST, zips.pop(REST)),
         CODES: data(CODES, codes()),
@@ -398,8 +405,8 @@ def build_runtime(
     parts = {slug: data(f"{PARTS}/{slug}", body) for slug, body in zips.items()}
     manifest = manifest_of(files, parts, sorted(extensions), release(package))
     if package == PACKAGE and kept == kept_modules():
-        compiled_modules = (extensions[name] for name in manifest["extensions"])
-        start, about = start_of(folder, manifest, [slim["python"], *compiled_modules])
+        sizes = [len(slim["data"]), *(data_size(extensions[name]) for name in manifest["extensions"])]
+        start, about = start_of(folder, manifest, sizes)
         files[START] = data(START, start)
         manifest = manifest_of(files, parts, sorted(extensions), release(package))
         without = (*LATER, "library", *manifest["late"])
@@ -409,17 +416,18 @@ def build_runtime(
     return manifest
 
 
-def start_of(folder: Path, manifest: dict[str, Any], modules: list[bytes]) -> tuple[bytes, dict[str, Any]]:
+def start_of(folder: Path, manifest: dict[str, Any], sizes: list[int]) -> tuple[bytes, dict[str, Any]]:
     """Return the start of the runtime in `folder`, and what the page must know of it.
 
-    It is made again only if something changes that it depends on.
+    `sizes` are the bytes of data of the interpreter and of NumPy's compiled modules. It is made again only if
+    something changes that it depends on.
     Raises RuntimeBuildError if it cannot be made.
     """
     told = {name: manifest[name] for name in ("extensions", "late", "lock", "total")}
     told["files"] = {name: line for name, line in manifest["files"].items() if name not in LATER}
     try:
         recipe = [b"start", json.dumps(told).encode(), *given_start.recipe()]
-        made = read_zip(remembered(recipe, lambda: written_zip(given_start.make(folder, told, modules))))
+        made = read_zip(remembered(recipe, lambda: written_zip(given_start.make(folder, told, sizes))))
     except ToolError as error:
         raise RuntimeBuildError(str(error)) from error
     return made["memory"], json.loads(made["about"])

@@ -13,9 +13,20 @@ import re
 from collections.abc import Container, Iterable
 from pathlib import Path
 
-from calculators.site.dead_code import without_dead_code
-from calculators.site.pointers import with_pointers
-from calculators.site.wasm import EXPORTS, IMPORTS, imports, number, sections, text, whole, written
+from calculators.site.dead_code import bodies, without_dead_code
+from calculators.site.pointers import exported_function, with_pointers
+from calculators.site.wasm import (
+    CODE,
+    EXPORTS,
+    FUNCTION,
+    IMPORTS,
+    imports,
+    number,
+    sections,
+    text,
+    whole,
+    written,
+)
 
 # `var _f=Module["_f"]=(a0,a1)=>(_f=Module["_f"]=wasmExports["f"])(a0,a1);`, and the same of a number.
 WRAPPER = re.compile(
@@ -28,9 +39,10 @@ END_OF_DEFINITION = re.compile(r'Module\["(?P<name>\w+)"\]=(?P=name);(?:(?P=name
 # `wasmImports={a:_a,b:b}`: what the interpreter and its extensions may import.
 OFFERED = re.compile(r"(?<=wasmImports=\{)[^}]*(?=\})")
 WORD = re.compile(r"[\w$]+")
-# What Pyodide's script has Python read at each start, and how it comes by the same without. A memory that was
-# kept has imported Pyodide's core already.
-READ = {
+# What Pyodide's script does at each start, and what it does in its place. It has Python read source; a
+# memory that was kept has imported Pyodide's core already. And it asks whether the browser can halt Python
+# till JavaScript has gone on: where it can, forty small modules are made, for which no page has any use.
+NEEDLESS = {
     'API.rawRun("import _pyodide_core")': 't?[0,""]:API.rawRun("import _pyodide_core")',
     'API._pyodide._base.eval_code("{}")': 'API._pyodide._base.__builtins__.get("dict")()',
     'API.runPythonInternal("import importlib; importlib")': (
@@ -38,7 +50,13 @@ READ = {
     ),
     'API.runPythonInternal("import __main__; __main__.__dict__")': 'o("__main__").__dict__',
     'API.runPythonInternal("import builtins; builtins.__dict__")': 'o("builtins").__dict__',
+    '"Suspending"in WebAssembly': "false",
+    '"Suspender"in WebAssembly': "false",
 }
+STREAMS = "_ZNSt3__28ios_base4InitC1Ev"
+"""By which C++ makes its streams ready at each start (`std::ios_base::Init`), though nobody writes to one."""
+HANDS_BACK = bytes([4, 0, 0x20, 0, 0x0B])
+"""Length, no variables, `local.get 0`, `end`: a body that does nothing but hand back what it is given."""
 UNUSED = Path(__file__).with_name("unused_data.txt")
 
 
@@ -61,15 +79,17 @@ def slim_script(script: str, callers: Iterable[str], modules: Iterable[bytes]) -
     return WRAPPER.sub(lambda wrapper: wrapper[0] if wrapper["name"] in named else "", kept)
 
 
-def without_reading(script: str) -> str:
-    """Return Pyodide's script, with which Python starts without a word of source to read.
+def without_needless_work(script: str) -> str:
+    """Return Pyodide's script, with which Python starts without source to read, and can't be halted.
 
-    Raises ValueError if it has Python read something else.
+    Raises ValueError if it does something else.
     """
-    for read, had in READ.items():
-        if script.count(read) != 1:
-            raise ValueError(f"Pyodide's script has `{read}` {script.count(read)} times, and not once")
-        script = script.replace(read, had)
+    for needless, instead in NEEDLESS.items():
+        if script.count(needless) != 1:
+            raise ValueError(
+                f"Pyodide's script has `{needless}` {script.count(needless)} times, and not once"
+            )
+        script = script.replace(needless, instead)
     return script
 
 
@@ -96,7 +116,7 @@ def slim_interpreter(
     unused: Iterable[tuple[int, int]] = (),
 ) -> bytes:
     """Return the interpreter without the exports that nobody asks for, the functions that then nobody can
-    call, and the data in the places `unused`; with its pointers where `script` puts it.
+    call, the data in the places `unused` and C++'s streams; with its pointers where `script` puts it.
 
     Asked for is what the script names, what the extensions import, and what the interpreter has itself linked
     by name.
@@ -104,9 +124,24 @@ def slim_interpreter(
     wanted = set(WORD.findall(script)).union(*map(imported, (interpreter, *extensions)))
     parts = (
         (kind, with_exports(body, wanted) if kind == EXPORTS else body)
-        for kind, body in sections(with_pointers(blanked(interpreter, unused), script))
+        for kind, body in sections(without_streams(with_pointers(blanked(interpreter, unused), script)))
     )
     return without_dead_code(whole(interpreter, parts))
+
+
+def without_streams(interpreter: bytes) -> bytes:
+    """Return the interpreter, which makes no stream of C++'s ready at its start.
+
+    So its start asks nothing of its data, which a memory that was kept holds as they were then.
+    """
+    parts = dict(sections(interpreter))
+    outside = sum(line.kind == FUNCTION for line in imports(parts[IMPORTS]))
+    heads, ends = bodies(parts[CODE])
+    mine = exported_function(parts[EXPORTS], STREAMS) - outside
+    parts[CODE] = parts[CODE][: heads[mine]] + HANDS_BACK + parts[CODE][ends[mine] :]
+    return whole(
+        interpreter, ((kind, parts[kind] if kind == CODE else body) for kind, body in sections(interpreter))
+    )
 
 
 def unused_data(interpreter: bytes) -> list[tuple[int, int]]:

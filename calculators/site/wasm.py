@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-IMPORTS, GLOBALS, EXPORTS, START, ELEMENTS, CODE, DATA = 2, 6, 7, 8, 9, 10, 11
+IMPORTS, GLOBALS, EXPORTS, START, ELEMENTS, CODE, DATA, DATA_COUNT = 2, 6, 7, 8, 9, 10, 11, 12
 """Kinds of sections (5.5.2)."""
 FUNCTION = 0
 """Kind of an import and of an export."""
@@ -68,12 +68,23 @@ def data_size(module: bytes) -> int:
 
     Raises ValueError for a module whose data are in several pieces, or lie at no place that it is told.
     """
+    return len(without_data(module)[1])
+
+
+def without_data(module: bytes) -> tuple[bytes, bytes]:
+    """Return a module that lays out nothing in the memory, and the data that it laid out at its place.
+
+    Raises ValueError as `data_size` does. The count of the pieces goes too, which a module needs only if its
+    code names one (5.5.16).
+    """
     (body,) = (body for kind, body in sections(module) if kind == DATA)
     count, at = number(body, 0)
     if count != 1 or body[at : at + 2] != AT_A_GLOBAL:
         raise ValueError("The module's data are not in one piece at a place that it is told.")
     _, at = number(body, at + 2)
-    return number(body, at + 1)[0]  # Between them the place's expression ends.
+    size, start = number(body, at + 1)  # Between them the place's expression ends.
+    kept = ((kind, part) for kind, part in sections(module) if kind not in (DATA, DATA_COUNT))
+    return whole(module, kept), body[start : start + size]
 
 
 def after_type(body: bytes, at: int) -> int:

@@ -15,7 +15,7 @@ from calculators.site import given_start, runtime
 from calculators.site.given_start import DIFFERENCE, LAID_OUT, PAGE, PLAIN, ZERO
 from calculators.site.node_tools import ToolError, run_node
 from calculators.site.parts import imports_of
-from calculators.site.wasm import data_size
+from calculators.site.wasm import data_size, without_data
 
 
 def page(byte: int) -> bytes:
@@ -46,10 +46,13 @@ def test_each_page_is_of_the_kind_that_fits_it() -> None:
     assert put_over(bare, contents) == put_over(other, contents) == image
 
 
-def test_the_size_of_a_modules_data_is_read_where_they_are_in_one_piece() -> None:
+def test_a_modules_data_are_taken_out_of_it_where_they_are_in_one_piece() -> None:
     head = b"\0asm\1\0\0\0"
     piece = bytes([0, 0x23, 1, 0x0B, 3]) + b"abc"
-    assert data_size(head + bytes([11, 1 + len(piece), 1]) + piece) == 3
+    count, custom = bytes([12, 1, 1]), bytes([0, 2, 1]) + b"x"
+    module = head + count + bytes([11, 1 + len(piece), 1]) + piece + custom
+    assert data_size(module) == 3
+    assert without_data(module) == (head + custom, b"abc")
     with pytest.raises(ValueError, match="not in one piece"):
         data_size(head + bytes([11, 1 + 2 * len(piece), 2]) + piece * 2)
     fixed = bytes([0, 0x41, 1, 0x0B, 3]) + b"abc"
@@ -61,11 +64,12 @@ def test_who_makes_it_and_when_is_not_in_it(built: Path, monkeypatch: pytest.Mon
     """Made anew, in another folder, by a machine elsewhere: the same bytes."""
     folder = built / runtime.RUNTIME
     manifest = runtime.read_manifest(folder)
-    modules = [unpacked(folder, manifest, name) for name in ("interpreter", *manifest["extensions"])]
+    modules = (unpacked(folder, manifest, name) for name in manifest["extensions"])
+    sizes = [len(unpacked(folder, manifest, "data")), *map(data_size, modules)]
     with tempfile.TemporaryDirectory(prefix="a longer name than usual ") as temporary:
         monkeypatch.setattr(tempfile, "tempdir", temporary)
         monkeypatch.setenv("TZ", "Asia/Tokyo")
-        made = given_start.make(folder, told(manifest), modules)
+        made = given_start.make(folder, told(manifest), sizes)
         assert temporary.encode() not in made["memory"]
     about = manifest["start"]
     assert json.loads(made["about"]) == {name: about[name] for name in ("length", "layout", "state")}

@@ -157,6 +157,8 @@ def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     typed = opened(other, address)
     answers, woken = asked(typed, example=False)
     assert not woken
+    fetched: list[str] = []
+    context.on("request", lambda request: fetched.append(request.url.rpartition("/")[2].partition(".")[0]))
     first = opened(context, address)
     # As a reader's first page does: a memory that has answered all is large, and no start is kept of one with
     # modules that came late.
@@ -167,7 +169,11 @@ def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     first.evaluate(KEEP, {**entry, "bytes": 13_000_000, "noise": 13_000_000})
     assert first.evaluate(STANDS) == entry
     assert asked(first)[0] == answers  # The one it was made of goes on.
+    assert {"python", "python-data"} <= {*fetched}
+    fetched.clear()
     assert asked_once(context, address) == (answers, True)
+    assert "python" in fetched
+    assert "python-data" not in fetched  # What was kept holds them.
     expect_a_silent_browser_is_passed_over(context, address, answers)
 
     def change(**told: Any) -> None:

@@ -112,7 +112,14 @@ def test_what_is_remembered_depends_on_every_file_that_makes_it() -> None:
     sources = ((runtime.HERE / name).read_text(encoding="utf-8") for name in runtime.COMPILING)
     used = {name for source in sources for name in imports_of(source) if name.startswith("calculators.site.")}
     modules = {name for name in used if (runtime.HERE / f"{name.rpartition('.')[2]}.py").is_file()}
-    others = {"fetching", "given_start", "node_tools", "slimming", "steps"}  # None of them makes byte code.
+    others = {
+        "fetching",
+        "given_start",
+        "node_tools",
+        "slimming",
+        "steps",
+        "wasm",
+    }  # None of them makes byte code.
     assert modules - makers == {f"calculators.site.{name}" for name in others}
 
 

@@ -11,15 +11,18 @@ import pytest
 import calculators
 from calculators.site.bytecode import compile_source
 from calculators.site.dead_code import EMPTY, bodies, without_dead_code
-from calculators.site.pointers import with_pointers
+from calculators.site.pointers import exported_function, with_pointers
 from calculators.site.runtime import CACHE, extension_modules, kept_modules
 from calculators.site.slimming import (
+    HANDS_BACK,
+    STREAMS,
     blanked,
     imported,
     slim_interpreter,
     slim_script,
     unused_data,
-    without_reading,
+    without_needless_work,
+    without_streams,
 )
 from calculators.site.wasm import (
     CODE,
@@ -38,6 +41,8 @@ from calculators.site.wasm import (
 )
 from tests.site.unused_data import DATA
 
+MADE_BY_IT = "_ZNSt3__29DoIOSInitC1Ev"
+"""What makes C++'s streams, and is called by `STREAMS` alone."""
 SCRIPT = (
     'var _a=Module["_a"]=(a0,a1)=>(_a=Module["_a"]=wasmExports["a"])(a0,a1);'
     'var _b=Module["_b"]=a0=>(_b=Module["_b"]=wasmExports["b"])(a0);'
@@ -76,14 +81,17 @@ def test_a_script_keeps_what_is_imported_and_what_that_calls_in_turn() -> None:
     assert slim_script(DEFINITIONS, ["Module._draw"], [NAMES_NOW]).count("_paint") > 1
 
 
-def test_python_is_given_no_source_at_a_start_and_a_script_that_gives_it_other_is_refused() -> None:
+def test_a_script_does_nothing_needless_at_a_start_and_one_that_does_it_otherwise_is_refused() -> None:
     script = (CACHE / "pyodide.asm.js").read_text(encoding="utf-8")
     given = re.compile(r"""(?:eval_code|runPythonInternal|rawRun)\(["'`]""")
     assert len(given.findall(script)) == 5
-    had = without_reading(script)
+    had = without_needless_work(script)
     assert len(given.findall(had)) == 1  # Where nothing is kept, Pyodide's core is still to be imported.
+    asks = re.compile(r"""["']Suspend\w+["'] ?in WebAssembly""")
+    assert len(asks.findall(script)) == 2
+    assert not asks.search(had)
     with pytest.raises(ValueError, match="0 times, and not once"):
-        without_reading(had)
+        without_needless_work(had)
 
 
 def exports(module: bytes) -> set[str]:
@@ -117,11 +125,17 @@ def test_an_interpreter_keeps_what_can_be_reached_as_it_was() -> None:
     assert len(asked) > 300
     assert asked <= kept < offered
     assert 10 * len(kept) < len(offered)
-    laid = with_pointers(blanked(stock, places), script)
+    laid = without_streams(with_pointers(blanked(stock, places), script))
     pairs = list(zip(functions(laid), functions(slim), strict=True))
     assert all(old == new or new == EMPTY for old, new in pairs)
     assert 0.05 < sum(new == EMPTY for _, new in pairs) / len(pairs) < 0.5
     assert imported(slim) < imported(stock)
+    streams, others = (
+        exported_function(dict(sections(stock))[EXPORTS], name) for name in (STREAMS, MADE_BY_IT)
+    )
+    outside = sum(line.kind == FUNCTION for line in imports(dict(sections(stock))[IMPORTS]))
+    assert functions(slim)[streams - outside] == HANDS_BACK
+    assert functions(slim)[others - outside] == EMPTY
     assert dict(sections(slim))[DATA] == dict(sections(laid))[DATA]
     assert 1_000_000 < sum(end - start for start, end in places) < 2_500_000
     with pytest.raises(ValueError, match=r"tests\.site\.unused_data"):

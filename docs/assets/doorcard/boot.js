@@ -114,7 +114,7 @@ async function tellScript(file, error) {
  * to hear that none is kept, and the library to hear that there is neither, which would hold it already.
  * @param {Manifest} manifest
  * @param {Listener} listener
- * @param {Promise<KeptStart | null>} kept
+ * @param {Promise<Start | null>} kept
  * @param {Promise<boolean>} mayFetch Whether the start that comes with the handbook may be fetched.
  */
 function startTransfers(manifest, listener, kept, mayFetch) {
@@ -125,7 +125,7 @@ function startTransfers(manifest, listener, kept, mayFetch) {
     if (!(await mayFetch)) return null;
     const { hear, signal, end } = watchFor(count);
     const found = await openGivenStart(manifest, (file) => fetchCounted(file, hear, signal));
-    Promise.resolve(found?.memory).then(end, end);
+    Promise.resolve(found?.read()).then(end, end);
     return found;
   };
   /** @type {Promise<Start | null>} */
@@ -140,22 +140,31 @@ function startTransfers(manifest, listener, kept, mayFetch) {
     count(files[name].size);
     return module;
   };
+  /** @type {Promise<ArrayBuffer>[]} */
+  const unpacking = [];
   /**
    * Not while it arrives: Chromium takes longer for both then, and Firefox holds a thread, which it keeps when the page is
    * left meanwhile: after a few such pages none could start.
    * @param {string} name
    */
-  const compiled = async (name) => WebAssembly.compile(await fetchPacked(files[name], count));
+  const compiled = (name) => {
+    const bytes = fetchPacked(files[name], count);
+    unpacking.push(bytes);
+    return bytes.then((all) => WebAssembly.compile(all));
+  };
   return {
     start,
-    memory: start.then((found) => (found?.given ? found.memory : null)),
     glue: script("glue"),
     loader: script("loader"),
     interpreter: compiled("interpreter"),
+    // A memory that was kept holds them, as they were then.
+    data: kept.then((own) => (own && !own.given ? null : fetchPacked(files.data, count))),
     library: start.then(async (found) => (new Response(found ? null : await fetchPacked(files.library, count)))),
     extensions: Promise.all(
       extensions.map(async (name) => /** @type {const} */ ([name, await compiled(name)])),
     ),
+    // Read while the browser compiles, beside this worker, which has nothing else to do then.
+    memory: start.then(async (found) => found && (await Promise.allSettled(unpacking), found.read())),
   };
 }
 
@@ -179,11 +188,15 @@ async function startPython(manifest, transfers, start, waking) {
   };
   WebAssembly.instantiateStreaming = async (_source, imports) => {
     const module = await transfers.interpreter;
-    return { module, instance: await WebAssembly.instantiate(module, imports) };
+    const instance = await WebAssembly.instantiate(module, imports);
+    const data = await transfers.data;
+    const { memory, __memory_base: place } = /** @type {any} */ (imports).env;
+    if (data) new Uint8Array(memory.buffer).set(new Uint8Array(data), place.value);
+    return { module, instance };
   };
   try {
     const [{ loadPyodide }] = await Promise.all([transfers.loader, transfers.glue]);
-    const laidOut = layWhenMade(transfers.extensions, start, waking);
+    const laidOut = layWhenMade(transfers, start, waking);
     const options = { indexURL: FOLDER.href, stdLibURL: library, lockFileURL: lock };
     // The loader asks how long it is before it is there.
     const woken = start ? { _loadSnapshot: roomFor(start, waking) } : {};
@@ -209,7 +222,7 @@ function roomFor({ length }, waking) {
 /**
  * Loads NumPy's compiled modules as soon as there is an interpreter, before the loader puts the memory of a start into
  * it, which is waited for here.
- * @param {Promise<(readonly [string, WebAssembly.Module])[]>} arriving
+ * @param {Pick<ReturnType<typeof startTransfers>, "extensions" | "memory">} arriving
  * @param {Start | null} start Where they have to lie.
  * @param {() => void} waking
  * @returns {Promise<Layout>} Where they lie.
@@ -221,7 +234,7 @@ function layWhenMade(arriving, start, waking) {
     scope._createPyodideModule = async (/** @type {unknown} */ settings) => {
       scope._createPyodideModule = make;
       const module = await make(settings);
-      const extensions = await arriving;
+      const extensions = await arriving.extensions;
       const keys = module.API.getExpectedKeys;
       module.API.getExpectedKeys = () => keys().slice(0, OWN_KEYS);
       try {
@@ -230,8 +243,8 @@ function layWhenMade(arriving, start, waking) {
         if (start) waking(); // What ends now is laid to it.
         throw error;
       }
-      if (!start) return module;
-      const memory = await start.memory;
+      const memory = await arriving.memory;
+      if (!start || !memory) return module;
       waking();
       module.API.restoreSnapshot = () => {
         delete module.API.restoreSnapshot; // It would hold the memory.
@@ -337,7 +350,7 @@ export async function addExtension(pyodide, name, bytes) {
  * Gets Python ready to import our package and returns Pyodide's interface.
  * @param {Manifest} manifest
  * @param {Listener} listener
- * @param {Promise<KeptStart | null>} kept The start to wake, if there is one.
+ * @param {Promise<Start | null>} kept The start to wake, if there is one.
  * @param {Promise<boolean>} mayFetch Whether the start that comes with the handbook may be fetched where none is kept.
  * @returns {Promise<{pyodide: any, layout: Layout, start: Start | null}>} `start` is the one woken.
  */
@@ -348,7 +361,7 @@ export async function boot(manifest, listener, kept = Promise.resolve(null), may
   arrived.catch(() => {}); // What fails before it is waited for is told then.
   const start = await transfers.start;
   const waking = () => listener.step(start?.given ? Step.GIVEN : Step.WAKING);
-  start?.memory.catch(waking); // So that what ends now is laid to the start.
+  transfers.memory.catch(waking); // So that what ends now is laid to the start.
   arrived.then(() => start || listener.step(Step.PYTHON), () => {});
   // Pyodide's loader waits for ever when a file fails; `arrived` fails in its place.
   const [{ pyodide, layout }] = await Promise.all([startPython(manifest, transfers, start, waking), arrived]);

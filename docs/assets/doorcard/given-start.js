@@ -27,7 +27,8 @@ const NUMBERED_ALIKE = WebAssembly.validate(STRUCTURE) && !/iPad|iPhone|iPod/.te
 export async function openGivenStart({ start, files }, fetchFile) {
   const file = start && NUMBERED_ALIKE && (await fetchFile(files.start).catch(() => null));
   if (!file) return null;
-  return { ...start, given: true, memory: unpacked(file, files.start) };
+  const memory = unpacked(file, files.start);
+  return { ...start, given: true, read: () => memory };
 }
 
 /**

@@ -32,7 +32,7 @@
  * @property {object} state What Pyodide has to know of the memory.
  * @property {number} length Bytes of the memory.
  * @property {string[]} [parts] Names of the files that have come after the start, whose modules it holds.
- * @property {Promise<Uint8Array<ArrayBuffer>>} memory In pages (`memory-pages.js`), on its way; it fails if it is not what
+ * @property {() => Promise<Uint8Array<ArrayBuffer>>} read Its memory in pages (`memory-pages.js`); fails if it is not what
  *   was kept.
  */
 
@@ -116,9 +116,7 @@ export async function keptStart(release) {
   const { layout, state, length, parts } = entry;
   const fits = entry.release === release && entry.browser === navigator.userAgent && length >= LEAST_LENGTH;
   if (!layout || !fits) return null;
-  const memory = bytesOf(entry, response);
-  memory.catch(() => {}); // Told where it is waited for.
-  return { layout, state, length, parts, memory };
+  return { layout, state, length, parts, read: () => bytesOf(entry, response) };
 }
 
 /** Whether a start may be kept here: a server gave the page, there is room, and none has failed twice. */

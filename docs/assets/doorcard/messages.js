@@ -18,7 +18,7 @@
  * @property {string} python Version of Python.
  * @property {string} numpy Version of NumPy.
  * @property {number} total Bytes to download at the start.
- * @property {Record<string, RuntimeFile>} files `loader`, `glue`, `interpreter`, `library`, and
+ * @property {Record<string, RuntimeFile>} files `loader`, `glue`, `interpreter`, the `data` that lie in its memory at first, `library`, and
  *   one for each compiled module of NumPy under its full name; `rest`, fetched when it is quiet; `codes`, fetched
  *   for the first QR code.
  * @property {Record<string, CalculatorPart>} parts By the names of calculators: of `rest` what each needs.
