@@ -71,6 +71,8 @@ NAMES_OF_SUMS = {"sum", "weighted", "least", "most"}
 NUMERAL = re.compile(r"-\b(?=\d*[A-F])[\dA-F]{4}\b|[-+\N{MINUS SIGN}]?\d[\d.,]*")
 """A number, or four signs in a file's name that stand for its contents: both change with every input."""
 ABSENT = object()
+SAID: dict[str, list[str]] = {}
+"""Words by the sum that is kept of them, of all that was worked out in this run."""
 
 
 def pinned(
@@ -236,8 +238,10 @@ def weighted(numbers: np.ndarray) -> float:
 
 
 def code(words: list[str]) -> str:
-    """A short sum of texts."""
-    return f"{crc32(chr(0).join(words).encode(errors='replace')):08x}"
+    """A short sum of texts; what it stands for is remembered, to be told."""
+    short = f"{crc32(chr(0).join(words).encode(errors='replace')):08x}"
+    SAID[short] = words
+    return short
 
 
 def file_sums(made: Made) -> dict[str, Any]:
@@ -382,8 +386,17 @@ def differences(slug: str, before: Any, after: Any, tolerance: float = TOLERANCE
                 continue
         elif one == other and isinstance(one, bool) is isinstance(other, bool):
             continue
-        lines.append(f"{where}: {shown(one)} before, {shown(other)} now")
+        lines.append(f"{where}: {shown(one)} before, {shown(other)} now{said_alone(where, new)}")
     return lines
+
+
+def said_alone(where: str, new: Mapping[str, Any]) -> str:
+    """What is said now on one side of a limit and not on all: its sum tells a reader nothing."""
+    if not (limit := re.match(r"limits\[\d+\]\.words", where)):
+        return ""
+    sides = [SAID.get(short, []) for place, short in new.items() if place.startswith(f"{limit[0]}[")]
+    alone = [words for words in SAID.get(new.get(where, ""), []) if not all(words in side for side in sides)]
+    return f", here alone: {' / '.join(alone)}" if alone else ""
 
 
 def spread(kept: dict[str, Any]) -> dict[str, Any]:

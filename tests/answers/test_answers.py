@@ -176,6 +176,15 @@ def test_a_limit_is_held_on_its_number_too() -> None:
     assert len(pins.differences("", {"limits": [limit]}, {"limits": [changed]})) == 1
 
 
+def test_what_is_said_on_one_side_of_a_limit_is_told_in_words() -> None:
+    fuse, kept = find_calculator("fuse"), pins.read("fuse")
+    limit = next(one for one in kept["limits"] if one["words"][0] != one["words"][-1])
+    now = pins.beside(fuse, [case["inputs"] for case in kept["cases"]], limit)
+    before = now | {"words": ["00000000"] * len(now["words"])}
+    lines = pins.differences("fuse", {"limits": [before]}, {"limits": [now]})
+    assert [line.partition(" now, here alone: ")[2] for line in lines] == ["violet", "pink"]
+
+
 def test_limits_are_found_alike_however_fast_the_machine_is(monkeypatch: pytest.MonkeyPatch) -> None:
     """With a clock by which every look takes a minute."""
     clock = count(0.0, 60.0)
