@@ -20,6 +20,7 @@ def test_a_fault_of_style_is_told_with_file_and_line(
     assert "idle" in told
 
 
+SCRIPTS = {path.name: path.read_text("utf-8") for path in Path("docs/assets/doorcard").glob("*.js")}
 WRITE_MARKUP = {
     "answer-bar.js": "its own",
     "cards.js": "a picture of a code that Python drew",
@@ -33,8 +34,17 @@ WRITE_MARKUP = {
 
 def test_markup_is_written_where_it_cannot_be_a_strangers() -> None:
     written = re.compile(r"\b(inner|outer)HTML\s*\+?=(?!=)|insertAdjacentHTML|createContextualFragment")
-    scripts = Path("docs/assets/doorcard").glob("*.js")
-    found = {script.name for script in scripts if written.search(script.read_text(encoding="utf-8"))}
+    found = {name for name, text in SCRIPTS.items() if written.search(text)}
     assert found == WRITE_MARKUP.keys(), "use textContent or append, or say here whose text it is"
     # A name hung on the page itself under a type that is none is seen by no tool.
-    assert [script.name for script in scripts if "{any} */ (globalThis)" in script.read_text("utf-8")] == []
+    assert [name for name, text in SCRIPTS.items() if "{any} */ (globalThis)" in text] == []
+
+
+def test_each_script_is_asked_for() -> None:
+    """By another one, by the theme's partials or by the configuration: no tool finds one that is alone."""
+    pages = [Path("mkdocs.yml"), *Path("docs/overrides").rglob("*.html")]
+    asking = SCRIPTS | {str(path): path.read_text("utf-8") for path in pages}
+    alone = [
+        name for name in SCRIPTS if not any(name in text for other, text in asking.items() if other != name)
+    ]
+    assert alone == [], "import it where it is needed, or delete it"
