@@ -4,16 +4,14 @@
  * so are those of half a day ago: what was made safe is in use again by the next morning.
  */
 
-import { CLEARED, PUT_BACK } from "./next-vehicle.js";
-import { button, pageTitle, paragraph, parts } from "./parts.js";
-import * as state from "./state.js";
-import { NOBODY, isOld, marksOf, ofWhom, onWhom, ownId, withMarks } from "./whose.js";
+import { Marks } from "./marks.js";
+import { button, paragraph, parts } from "./parts.js";
+import { isOld, ofWhom, onWhom } from "./whose.js";
 
-const KIND = "ticks"; // In place of a calculator's name: no form asks for it.
 /** What is ticked, by the id of its heading: the list, and how one is called. @type {Record<string, [list: string, name: string]>} */
 const TICKED = { steps: ["OL", "Step"], "accept-when": ["UL", "Point"] };
 
-const id = () => `${location.pathname}#ticks`;
+const marks = new Marks("ticks", () => (lists.length ? `${location.pathname}#ticks` : ""), show);
 
 /** The points under a heading, up to the next one. @param {string} heading @returns {HTMLLIElement[]} */
 function pointsUnder(heading) {
@@ -50,11 +48,6 @@ function addTick(heading, point, number) {
 
 /** What stands round a list of the page that is shown. @type {{boxes: HTMLInputElement[], aside: HTMLElement, count: HTMLElement}[]} */
 let lists = [];
-const boxesShown = () => lists.flatMap(({ boxes }) => boxes);
-/** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
-let bay = NOBODY;
-/** Ticks that may be of another vehicle, or so no longer. @type {Map<string, import("./whose.js").Mark>} */
-let others = new Map();
 
 /** Puts what is told round a list. @param {HTMLInputElement[]} boxes */
 function addAround(boxes) {
@@ -63,95 +56,43 @@ function addAround(boxes) {
   aside.className = "dc-ticks-aside";
   aside.setAttribute("role", "status");
   const count = document.createElement("span");
-  const foot = paragraph(count, button("Clear the ticks", () => set(boxes.filter((box) => box.checked), false)));
+  const foot = paragraph(count, button("Clear the ticks", () => set(boxes.filter((box) => box.checked), "")));
   foot.className = "dc-ticks-foot";
   list?.before(aside);
   boxes.at(-1)?.closest("ol, ul")?.after(foot);
   return { boxes, aside, count };
 }
 
-/** How many are done, of which job, and whose ticks are not among them. */
+/** Ticks what is done on this vehicle; how many are, of which job, and whose ticks wait. */
 function show() {
-  const job = onWhom(bay.open, bay);
+  const { own, others, bay } = marks;
   for (const { boxes, aside, count } of lists) {
-    count.textContent = `${boxes.filter((box) => box.checked).length} of ${boxes.length} done${job}`;
-    const waiting = boxes.filter((box) => others.has(box.name) && !box.checked);
-    const newest = waiting.map(({ name }) => others.get(name)).sort((one, other) => (other?.at ?? 0) - (one?.at ?? 0))[0];
+    for (const box of boxes) {
+      const mark = own.get(box.name);
+      box.checked = mark !== undefined && !isOld(mark);
+    }
+    count.textContent = `${boxes.filter((box) => box.checked).length} of ${boxes.length} done${onWhom(bay.open, bay)}`;
+    const waiting = boxes.filter((box) => !box.checked && (own.has(box.name) || others.has(box.name)));
+    const [newest] = waiting.flatMap(({ name }) => own.get(name) ?? others.get(name) ?? []).sort((one, other) => other.at - one.at);
     aside.hidden = !newest;
     if (!newest) continue;
     const [ticks, take] = waiting.length === 1 ? ["1 tick", "Take it up"] : [`${waiting.length} ticks`, "Take them up"];
-    aside.replaceChildren(`${ticks} ${ofWhom(newest, bay)}. `, button(take, () => set(waiting, true)), " ", button("Clear", () => clear(waiting)));
+    aside.replaceChildren(`${ticks} ${ofWhom(newest, bay)}. `, button(take, () => set(waiting, "yes")), " ", button("Clear", () => set(waiting, "")));
   }
 }
 
-/** Ticks boxes, or takes their ticks away; what another tab has ticked beside them stays. @param {HTMLInputElement[]} boxes @param {boolean} checked */
-function set(boxes, checked) {
-  for (const box of boxes) box.checked = checked;
-  show();
-  keep(boxes, checked);
-  if (checked && bay.open) letGo(boxes.filter(({ name }) => others.has(name)));
+/** Ticks boxes, or takes their ticks away; those that waited in their place go. @param {HTMLInputElement[]} boxes @param {string} text */
+function set(boxes, text) {
+  const names = boxes.map(({ name }) => name);
+  marks.set(Object.fromEntries(names.map((name) => [name, text])));
+  marks.letGo(names);
 }
-
-/** Keeps boxes for the vehicle in the bay. @param {HTMLInputElement[]} boxes @param {boolean} checked */
-async function keep(boxes, checked) {
-  const early = bay === NOBODY; // A tap may come before the first look.
-  if (early) bay = await state.recall();
-  write(ownId(id(), bay), bay.open, boxes, checked);
-  if (early) look();
-}
-
-/** Ticks that wait go: the open job's old ones, and those of another vehicle. @param {HTMLInputElement[]} boxes */
-function clear(boxes) {
-  set(boxes, false);
-  letGo(boxes);
-}
-
-/** Ticks of another vehicle go. @param {HTMLInputElement[]} boxes */
-function letGo(boxes) {
-  if (!boxes.length) return;
-  for (const { name } of boxes) others.delete(name);
-  show();
-  write(id(), "", boxes, false);
-}
-
-/** @param {string} place The id of a record. @param {string} job @param {HTMLInputElement[]} boxes @param {boolean} checked */
-function write(place, job, boxes, checked) {
-  const fields = Object.fromEntries(boxes.map(({ name }) => [name, checked ? "yes" : ""]));
-  const noted = state.note(place, KIND, pageTitle(), fields, job);
-  state.change(place, (record) => withMarks(record, noted));
-}
-
-/** Ticks what is kept of this vehicle, and nothing else. */
-async function look() {
-  if (!lists.length) return;
-  const { records, unread, ...vehicle } = await state.recall();
-  if (unread) return; // What stands here is all there is.
-  const marks = marksOf(records, KIND, id(), vehicle);
-  bay = vehicle;
-  const old = [...marks.own].filter(([, mark]) => isOld(mark));
-  others = new Map([...marks.others, ...old]);
-  for (const box of boxesShown()) {
-    const own = marks.own.get(box.name);
-    box.checked = own?.text === "yes" && !isOld(own);
-  }
-  show();
-}
-
-document.addEventListener(CLEARED, () => {
-  for (const box of boxesShown()) box.checked = false;
-  look();
-});
-document.addEventListener(PUT_BACK, look);
-state.follow(look);
-document.addEventListener("visibilitychange", look); // A page that was left open grows old too.
 
 /** Makes the points of the page that is shown tickable, and ticks those that are kept. */
 export async function makeTickable() {
   if (document.querySelector(".dc-tick")) return;
-  others = new Map();
   const made = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
   lists = made.filter((boxes) => boxes.length).map(addAround); // Those of the page before are let go.
-  for (const box of boxesShown()) box.addEventListener("change", () => set([box], box.checked));
-  show();
-  await look();
+  for (const { boxes } of lists) for (const box of boxes) box.addEventListener("change", () => set([box], box.checked ? "yes" : ""));
+  await marks.begin();
 }

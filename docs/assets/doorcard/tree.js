@@ -6,12 +6,16 @@
  * the browser's own back and forward are the tree's.
  */
 
-import { CLEARED, PUT_BACK } from "./next-vehicle.js";
-import { addressed, button, pageTitle, part, parts } from "./parts.js";
-import * as state from "./state.js";
-import { NOBODY, isOwn, ofWhom, onWhom, ownId } from "./whose.js";
+import { Marks } from "./marks.js";
+import { CLEARED } from "./next-vehicle.js";
+import { addressed, button, part, parts } from "./parts.js";
+import { NOBODY, ofWhom, onWhom } from "./whose.js";
 
-const KIND = "tree"; // In place of a calculator's name: no form asks for it.
+document.addEventListener(CLEARED, () => {
+  if (walk) walk.at = -1; // None is walked any more; the marks go next.
+});
+
+const marks = new Marks("tree", () => (walk ? `${walk.address}#tree` : ""), () => walk?.takeKept());
 
 /** The tree of the page that is shown. @type {Walk | null} */
 let walk = null;
@@ -41,7 +45,7 @@ class Walk {
   constructor(tree) {
     this.tree = tree;
     this.screens = parts(tree, ".dc-screen", HTMLElement);
-    this.id = `${location.pathname}#tree`;
+    this.address = location.pathname;
     this.buttons = document.createElement("p");
     this.buttons.className = "dc-walk";
     this.list = document.createElement("ol");
@@ -103,7 +107,7 @@ class Walk {
     this.at = at;
     this.show(true);
     this.keep();
-    if (at < 0) this.recall(); // What begins here is of the vehicle that is in the bay by now.
+    if (at < 0) marks.look(); // What begins here is of the vehicle that is in the bay by now.
   }
 
   /** @param {boolean} focus The reader has come here by a tap or a key. */
@@ -159,7 +163,7 @@ class Walk {
     this.way = this.aside?.way ?? [];
     this.aside = null;
     this.keep();
-    if (this.bay.open) state.forget(this.id); // It is that job's from here on.
+    marks.letGo([...marks.others.keys()]); // It is the open job's from here on.
     this.leadTo(this.way[this.way.length - 1]);
   }
 
@@ -185,58 +189,37 @@ class Walk {
     this.list.replaceChildren(...items);
   }
 
+  /** Keeps the way for whom it is walked; of one that was longer nothing is left. */
   keep() {
-    const fields = Object.fromEntries(this.way.map((id, at) => [`way[${at}]`, id]));
-    const id = ownId(this.id, this.bay);
-    const record = state.note(id, KIND, pageTitle(), fields, this.bay.open);
-    if (this.way.length) state.keep(record);
-    else state.forget(id);
+    marks.set(Object.fromEntries(this.screens.map((_, at) => [`way[${at}]`, this.way[at] ?? ""])), this.bay);
   }
 
-  /** The way that a record holds; none where it is no way through this tree any more. @param {import("./state.js").Typed | undefined} record */
-  wayIn(record) {
-    const way = Object.keys(record?.fields ?? {}).map((_, at) => record?.fields[`way[${at}]`] ?? "");
+  /** The way that marks hold; none where it is no way through this tree any more. @param {Marks["own"]} held */
+  wayIn(held) {
+    const way = [...held.keys()].map((_, at) => held.get(`way[${at}]`)?.text ?? "");
     return way.every((id, at) => this.screen(id) && (!at || this.leadsFrom(way[at - 1], id))) ? way : null;
   }
 
-  /**
-   * Takes up the way that the device holds for this vehicle, where it goes on from the one here, or none is walked here just
-   * now: another tab may have walked it.
-   */
-  async recall() {
-    const { records, ...bay } = await state.recall();
-    const held = [ownId(this.id, bay), this.id].map((id) => records.find((record) => record.id === id && record.calculator === KIND));
-    const own = held.find((record) => record && isOwn(record, bay));
-    const other = held.find((record) => record && !isOwn(record, bay));
-    const way = this.wayIn(own);
+  /** Takes up the way kept for this vehicle, where it goes on from the one here, or none is walked here just now. */
+  takeKept() {
+    const way = this.wayIn(marks.own);
     if (!way || (this.at >= 0 && !this.way.every((id, at) => id === way[at]))) return;
-    this.bay = bay;
+    this.bay = marks.bay;
     this.way = way;
-    const aside = own || !other ? null : this.wayIn(other);
-    this.aside = other && aside?.length ? { way: aside, words: ofWhom(other, bay) } : null;
+    const aside = way.length ? null : this.wayIn(marks.others);
+    const [other] = marks.others.values();
+    this.aside = other && aside ? { way: aside, words: ofWhom(other, marks.bay) } : null;
     this.show(false);
   }
 }
 
 /** The theme would fetch the page anew for a step within it. @param {PopStateEvent} event */
 function keepFromTheme(event) {
-  if (walk?.tree.isConnected && walk.id.startsWith(`${location.pathname}#`)) event.stopImmediatePropagation();
+  if (walk?.tree.isConnected && walk.address === location.pathname) event.stopImmediatePropagation();
 }
 
 addEventListener("popstate", keepFromTheme, { capture: true });
 addEventListener("hashchange", () => walk?.follow());
-
-document.addEventListener(CLEARED, () => {
-  if (!walk) return;
-  walk.way = [];
-  walk.at = -1;
-  walk.aside = null;
-  walk.show(false);
-  walk.recall();
-});
-
-document.addEventListener(PUT_BACK, () => walk?.recall());
-state.follow(() => walk?.recall());
 
 /** Makes the tree of the page that is shown one test a screen. */
 export async function makeWalkable() {
@@ -245,6 +228,6 @@ export async function makeWalkable() {
   if (!(tree instanceof HTMLElement) || walk?.tree === tree) return;
   const made = new Walk(tree);
   walk = made;
-  await made.recall();
+  await marks.begin();
   if (walk === made && location.hash) made.follow();
 }
