@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
-from tests.browser.test_calculators import PATIENCE, calculator, field
+from tests.browser.test_calculators import FOLLOW, PATIENCE, calculator, field
 from tests.conftest import watched, without_python
 
 CABLE, FUSE, DELAY = "look-up/cable-length/", "look-up/fuse-sizes/", "look-up/delay-by-distance/"
@@ -443,6 +443,15 @@ def test_where_nothing_can_be_kept_it_is_said_once_and_the_page_works(page: Page
     expect(line(cable)).to_be_hidden()
     expect(page.locator(".dc-not-kept")).to_have_count(1)
     assert page.evaluate("JSON.parse(localStorage.getItem('/handbook/.__palette'))?.color") != "damaged"
+
+
+def test_where_nothing_can_be_kept_each_page_says_so(page: Page, server: str) -> None:
+    page.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")
+    opened(page, server + SUPPLY, "cable")
+    expect(page.locator(".dc-not-kept")).to_have_count(1)
+    page.evaluate(FOLLOW, server + FUSE)  # The scripts go on living.
+    expect(calculator(page, "fuse").locator(".dc-not-kept")).to_have_count(1)
+    expect(page.locator(".dc-not-kept")).to_have_count(1)
 
 
 def test_where_nothing_can_be_kept_the_next_vehicle_asks_first_and_offers_no_way_back(

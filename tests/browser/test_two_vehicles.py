@@ -1,5 +1,6 @@
 """Two vehicles on one phone: what was ticked, walked, chosen, measured, typed for one is not the other's."""
 
+import json
 import re
 from collections.abc import Iterator
 
@@ -13,6 +14,7 @@ from tests.browser.test_guided_ways import run
 from tests.browser.test_kept_values import (
     CHANGE_KEPT,
     VEHICLE_CAME,
+    in_kept,
     line,
     wait_until_kept,
     wait_until_let_go,
@@ -39,6 +41,7 @@ MAKE = """async ([address, title]) => {
 }"""
 DELETE = "async ([address, id]) => (await import(new URL('jobs.js', address).href)).remove(id)"
 NEXT = "async (address) => (await import(address)).nextVehicle()"
+LOST = in_kept("for (const { id, values } of records) if (values) store.delete(id);")
 KEEP_OF = """async ([address, fields, job]) => {
   const { keep } = await import(address);
   const id = `${location.pathname}#guided`;
@@ -339,13 +342,15 @@ def test_an_open_guided_tune_asks_once_another_job_is_open(browser: Browser, ser
         other = page.context.new_page()
         other.goto(server + SAFE)
         open_job(other, COUPE)
-        asked = "This tune is of “Blue van”; “Red coupe” is open. It has 2 runs. "
+        opens = "To go on with it opens “Blue van” again. "
+        asked = f"This tune is of “Blue van”; “Red coupe” is open. {opens}It has 2 runs. "
         expect(card).to_contain_text(asked)
         expect(card).to_contain_text("Not kept until you choose.")
         expect(page.locator(".dc-guide-go:visible")).to_be_disabled()
-        # It goes on as the first one's, and is not asked about again until another job is opened.
+        # It goes on as the first one's, whose job is open again: every page is of one vehicle.
         card.get_by_role("button", name="Go on with it").click()
         expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
+        expect_ticked(other, "0", " on “Blue van”")
         other.evaluate(ANOTHER_WRITE)
         page.locator("summary", has_text="Other ways, and the runs so far").click()
         page.get_by_role("button", name="Channels and settings").click()
@@ -376,6 +381,55 @@ def test_an_open_guided_tune_asks_once_another_job_is_open(browser: Browser, ser
         expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
 
 
+def test_an_open_guided_tune_keeps_its_own_channels_while_it_asks(browser: Browser, server: str) -> None:
+    with guided_page(browser, server) as page:
+        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
+        page.evaluate(OPEN, [state, *COUPE])
+        bass = page.locator("[data-calculator=guided-tune] [name=bass_gain]")
+        page.reload()
+        bass.fill("3")
+        wait_until_kept(page, {"bass_gain": "3"})
+        page.evaluate(OPEN, [state, *VAN])
+        two = way(2)
+        plan = json.dumps(json.loads(two["guided-tune"]) | {"bass_gain": "7"})
+        page.evaluate(KEEP_OF, [state, two | {"guided-tune": plan}, JOB])
+        page.reload()
+        expect(now(page)).to_contain_text(run(2))
+        other = page.context.new_page()
+        other.goto(server + SAFE)
+        open_job(other, COUPE)
+        expect(card).to_contain_text("This tune is of “Blue van”; “Red coupe” is open. ")
+        page.evaluate("async (address) => { await (await import(address)).recall(); }", state)
+        expect(bass).to_have_value("7")
+        card.get_by_role("button", name="Go on with it").click()
+        expect(card).to_contain_text("2 of 15 runs done on “Blue van”; ")
+        expect(card).to_contain_text("Kept on this device.")
+        assert json.loads(page.evaluate(KEPT, state)["fields"]["guided-tune"])["bass_gain"] == "7"
+        open_job(other, COUPE)
+        card.get_by_role("button", name="Begin a new one").click()
+        card.get_by_role("button", name="Throw it away").click()
+        expect(card).to_contain_text("Thrown away: 2 runs.")
+        expect(bass).to_have_value("3")
+
+
+def test_a_guided_tune_of_no_job_becomes_the_open_one_s_by_a_tap(browser: Browser, server: str) -> None:
+    with guided_page(browser, server) as page:
+        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
+        page.evaluate(KEEP_OF, [state, way(2), ""])
+        page.reload()
+        expect(now(page)).to_contain_text(run(2))
+        other = page.context.new_page()
+        other.goto(server + SAFE)
+        open_job(other, COUPE)
+        expect(card).to_contain_text(
+            "“Red coupe” is open. To go on with it makes it one of “Red coupe”. It has 2 runs. "
+        )
+        card.get_by_role("button", name="Go on with it").click()
+        expect(card).to_contain_text("2 of 15 runs done on “Red coupe”; ")
+        expect(card).to_contain_text("Kept on this device.")
+        assert page.evaluate(KEPT, state)["job"] == COUPE[0]
+
+
 @pytest.fixture
 def device(browser: Browser) -> Iterator[BrowserContext]:
     with watched(browser.new_context(service_workers="block")) as made:
@@ -395,6 +449,7 @@ def test_a_value_of_the_vehicle_before_goes_into_no_job_unasked(device: BrowserC
     expect(put).to_have_text(re.compile("^Put this answer into “Blue van”"))
     field(cable, "length").fill("6.2")
     wait_until_kept(page, {"length": "6.2"})
+    page.evaluate(LOST)  # What the device has lost stands here alone: it stays, and is told.
     start(desk, "Red coupe")
     expect(put).to_have_text(re.compile("^Put this answer into “Red coupe”"))
     expect(line(cable)).to_contain_text("Before the vehicle changed, from ")

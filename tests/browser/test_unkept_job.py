@@ -156,7 +156,7 @@ def test_a_change_under_work_goes_with_the_job_that_is_put_beside(
     expect(other.locator("doorcard-jobs")).to_contain_text("Open: Bay 9")
     other.evaluate(MARK, "elsewhere")
     page.evaluate(SLOW, "slow")
-    page.wait_for_function("window.asked")
+    page.wait_for_function("() => window.asked")
     page.evaluate("keepsAgain()")
     page.evaluate(ANOTHER_WRITE)
     expect(page.locator("doorcard-jobs")).to_contain_text("Another tab changed this job")
@@ -201,7 +201,7 @@ def test_of_two_changes_at_once_neither_is_lost_while_nothing_is_kept(
 ) -> None:
     page = begun(device, server)
     page.evaluate(SLOW, "slow")
-    page.wait_for_function("window.asked")
+    page.wait_for_function("() => window.asked")
     page.evaluate(MARK, "quick")
     page.evaluate("work()")
     assert page.evaluate("changed")
@@ -232,3 +232,40 @@ def test_a_job_opened_while_nothing_is_kept_takes_over_no_other_vehicle_s_values
     expect(field(cable, "length")).not_to_have_value("6.2")
     follow(page, server + SAFE)
     expect(page.locator(".dc-ticks-foot > span").first).to_contain_text("done on “Red coupe”")
+    # Once the device keeps again it is the open one there too.
+    other = device.new_page()
+    other.goto(server + SAFE)
+    count = other.locator(".dc-ticks-foot > span").first
+    expect(count).to_contain_text("done on “Blue van”")
+    page.evaluate("keepsAgain()")
+    page.get_by_role("checkbox", name="Step 1 done", exact=True).check()
+    expect(count).to_contain_text("1 of 16 done on “Red coupe”")
+
+
+@pytest.mark.parametrize("closed", [True, False])
+def test_after_a_refusal_a_tab_follows_the_job_that_another_one_opens(
+    device: BrowserContext, server: str, closed: bool
+) -> None:
+    """By then the job that was refused is closed again, or another tab was faster than the device."""
+    page, other = device.new_page(), device.new_page()
+    page.goto(server + "job/")
+    desk = start(page, "Red coupe")
+    start(page, "Blue van")
+    other.goto(server + "job/")
+    page.evaluate(REFUSE)
+    desk.get_by_role("button", name="Open: Red coupe").click()
+    expect(desk).to_contain_text("Open: Red coupe, changed")
+    if closed:
+        page.evaluate("keepsAgain()")
+        follow(page, server + CABLE)
+        field(calculator(page, "cable"), "length").fill("7.7")
+        line(calculator(page, "cable")).get_by_role("button", name="Next vehicle").click()
+        expect(line(calculator(page, "cable"))).to_contain_text("The example is back")
+    start(other, "Hatchback")
+    if not closed:
+        page.evaluate("keepsAgain()")
+        page.evaluate(ANOTHER_WRITE)
+        follow(page, server + CABLE)
+    expect(calculator(page, "cable").locator(".dc-job > button").first).to_have_text(
+        re.compile("“Hatchback”")
+    )

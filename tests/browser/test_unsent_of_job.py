@@ -107,6 +107,21 @@ def test_what_is_typed_for_a_job_waits_for_it(browser: Browser, server: str) -> 
         expect(where).to_have_count(0)
 
 
+def test_what_is_asked_of_a_job_goes_with_it(device: BrowserContext, server: str) -> None:
+    page, other = device.new_page(), device.new_page()
+    page.goto(server + "job/")
+    other.goto(server + "job/")
+    begin(page, "Red coupe")
+    begin(page, "Blue van")
+    desk = page.locator("doorcard-jobs")
+    desk.get_by_text("Answers still missing").click()
+    desk.get_by_role("button", name="This job has none: quote").click()
+    expect(desk).to_contain_text("This job has no quote?")
+    other.get_by_role("button", name="Open: Red coupe").click()
+    expect(desk).to_contain_text("Open: Red coupe")
+    expect(desk).not_to_contain_text("This job has no quote?")
+
+
 def test_two_tabs_of_a_job_take_nothing_typed_from_each_other(device: BrowserContext, server: str) -> None:
     page = device.new_page()
     page.goto(server + "job/")

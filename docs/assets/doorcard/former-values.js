@@ -1,12 +1,26 @@
 /**
- * What stands in a form from before the vehicle changed, or so long that it may have: told on whatever leaves the form, and
- * asked about before it goes into a job.
+ * What stands in a form from before the vehicle changed, or so long that it may have: laid aside where another job is
+ * opened, told on whatever leaves the form, and asked about before it goes into a job.
  */
 
 import { span } from "./clock.js";
+import { isOfForm } from "./form-record.js";
 import { isDoubtful, isFormer } from "./whose.js";
 
 /** @typedef {import("./yours.js").Yours} Yours */
+
+/**
+ * What was typed for the vehicle before goes back to the example, where the device has it: it is offered, and comes back
+ * with its job. What is kept nowhere else stays, and is told. @param {Yours} yours
+ */
+export function layFormerAside(yours) {
+  const { form, bay, kept, times } = yours;
+  const there = kept.filter((record) => isOfForm(record, form)).flatMap(({ values }) => values.map(({ name }) => name));
+  const former = yours.values().filter((value) => isFormer(value, bay) && there.includes(value.name)).map(({ name }) => name);
+  if (!former.length) return;
+  form.fill(Object.assign({}, ...former.map((name) => yours.example.get(name))), former);
+  former.forEach((name) => times.delete(name)); // Typed once more it is of this vehicle.
+}
 
 /** In words; nothing if nothing does. @param {Yours | undefined} yours */
 export function saidFormer(yours) {

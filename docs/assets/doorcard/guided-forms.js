@@ -3,7 +3,7 @@
 import { heldBy } from "./guided-kept.js";
 import { part } from "./parts.js";
 import { setRowCount } from "./rows.js";
-import * as state from "./state.js";
+import { membersOf } from "./records.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 /** @typedef {import("./guided-screens.js").Standing} Standing */
@@ -90,7 +90,7 @@ export async function textIn(field) {
 export async function answerOf(form) {
   const reply = await form.beside("answer");
   if (!reply || !("errors" in reply)) return;
-  return { values: reply.answer ? state.membersOf(reply.answer.values) : null, errors: reply.errors };
+  return { values: reply.answer ? membersOf(reply.answer.values) : null, errors: reply.errors };
 }
 
 /** The text of a file that was made; none where there is none. @param {MadeFile[]} files @param {string} output */

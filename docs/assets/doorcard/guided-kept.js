@@ -2,8 +2,10 @@
 
 import { GUIDED, isRunOf, runField } from "./guided-fields.js";
 import { inputOf } from "./fields.js";
+import { open } from "./jobs.js";
 import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
+import { isText, membersOf } from "./records.js";
 import * as state from "./state.js";
 import { clock } from "./clock.js";
 import { NOBODY, isOwn, ofWhom, onWhom, titleOf } from "./whose.js";
@@ -83,7 +85,7 @@ export function runsIn(text) {
 /** What a text that was kept holds: it is of unknown origin. @param {string | undefined} kept */
 export function heldBy(kept) {
   try {
-    return state.membersOf(JSON.parse(kept ?? ""));
+    return membersOf(JSON.parse(kept ?? ""));
   } catch {
     return {};
   }
@@ -91,7 +93,7 @@ export function heldBy(kept) {
 
 /** What was typed into a form, of what was kept of it. @param {string | undefined} kept @returns {Record<string, string>} */
 export const typedIn = (kept) =>
-  Object.fromEntries(Object.entries(heldBy(kept)).flatMap(([field, text]) => (state.isText(text) ? [[field, text]] : [])));
+  Object.fromEntries(Object.entries(heldBy(kept)).flatMap(([field, text]) => (isText(text) ? [[field, text]] : [])));
 
 /**
  * The runs in doubt that the reader has not kept, with what to say of each.
@@ -240,9 +242,12 @@ export class Kept {
     return this.under === bay.open ? "" : "other vehicle";
   }
 
-  /** The reader goes on with it beside the job that is open now. */
-  goOn() {
-    this.under = this.bay.open;
+  /** The reader goes on with it: its job is opened again. Of none, or of one that was deleted, it is the open one's from here on. */
+  async goOn() {
+    const { bay: { titles, open: now }, job } = this;
+    if (titles.has(job)) await open(job);
+    this.job = this.under = titles.has(job) ? job : now;
+    this.anew = true;
   }
 
   /** On which job it is, in words. */
@@ -250,9 +255,12 @@ export class Kept {
     return onWhom(this.job, this.bay);
   }
 
-  /** Whose it is, and which job is open, in words. */
+  /** Whose it is, which job is open, and what it is to go on, in words. */
   whose() {
-    return `This tune is of ${titleOf(this.job, this.bay)}; ${titleOf(this.bay.open, this.bay)} is open. `;
+    const { job, bay } = this;
+    const [mine, now] = [titleOf(job, bay), titleOf(bay.open, bay)];
+    const goesOn = bay.titles.has(job) ? `To go on with it opens ${mine} again. ` : bay.open && `To go on with it makes it one of ${now}. `;
+    return `This tune is of ${mine}; ${now} is open. ${goesOn}`;
   }
 
   async look() {

@@ -8,6 +8,7 @@
 
 import { ANSWERED } from "./calculator.js";
 import { answerOf, emptyRows, fileField, goodOf, isHanded, prepareRun, putFile, rowsOf, settingsOf, textIn, unreadOf } from "./guided-forms.js";
+import { keepFormer } from "./former-values.js";
 import { Kept, afterwards, againOf, askedNext, called, calledAgain, contentsOf, crossedOtherwise, gatheredIn, keyOf, nothing, runsIn, textsOf, typedIn } from "./guided-kept.js";
 import { doubtsOf, refusalOf, runsOf, waysOf } from "./guided-ways.js";
 import { FORMS, QUESTIONS, REFUSED, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
@@ -368,7 +369,7 @@ export class Guide {
     await this.keep();
   }
 
-  /** Goes on with the tune of the vehicle before, as that one's, or lays it aside. @param {boolean} on */
+  /** Goes on with the tune of the vehicle before, whose job is opened again, or lays it aside. @param {boolean} on */
   async settleVehicle(on) {
     if (!on) {
       await this.clear();
@@ -376,7 +377,11 @@ export class Guide {
       return this.show();
     }
     this.overtaken = "";
-    this.kept.goOn();
+    await this.kept.goOn();
+    for (const { yours } of this.forms) {
+      await yours?.look();
+      if (yours) keepFormer(yours);
+    }
     await this.keep();
     this.show();
   }
@@ -400,6 +405,7 @@ export class Guide {
     clearTimeout(this.timer);
     emptyRows(this.plan, "again");
     this.plan.fill({ measurements: "", sheet: "", read_back: "" });
+    for (const { yours } of this.forms) yours?.bringBack();
     return this.recall(false); // A job keeps its own.
   }
 
@@ -415,6 +421,7 @@ export class Guide {
   }
 
   show() {
+    for (const { yours } of this.forms) if (yours) yours.stays = this.begun; // Under another job it asks before anything goes.
     const { on, screen, standing, may, full, kept: { refused } } = this;
     const waits = this.overtaken ? WORDS.asked : screen.waits;
     /** @type {Way} */

@@ -122,7 +122,7 @@ class DoorcardJobs extends HTMLElement {
     const { jobs: all, open } = await jobs.recall();
     if (open?.id !== this.shown?.id) {
       this.standing.replaceChildren();
-      if (this.said.querySelector("input")) this.say(""); // A reason was asked for a change of the job before.
+      if (this.said.querySelector("input, button")) this.say(""); // It was asked of the job before.
     }
     const kept = open ? jobs.saidOf(open) : "";
     if (open?.id !== this.shown?.id || open?.file !== this.shown?.file || kept !== this.kept) {
@@ -366,14 +366,18 @@ class DoorcardJobs extends HTMLElement {
   /** @param {jobs.Job} job */
   async delete({ id, title }) {
     const left = await unsentFor(id);
+    const isShown = this.shown?.id === id;
     const { gone, was } = await jobs.remove(id);
     if (!gone) return this.deleted.replaceChildren(UNDELETED);
     forgetUnsent(id);
     this.deleted.replaceChildren(`Deleted: ${title}. `);
-    if (was) this.deleted.append(button("Undo", () => {
-      if (Object.keys(left).length) keepUnsent(id, {}, left); // Before the job: its page looks for it.
-      jobs.put(was);
+    if (was) this.deleted.append(button("Undo", async () => {
       this.deleted.replaceChildren();
+      if (Object.keys(left).length) keepUnsent(id, {}, left); // Before the job: its page looks for it.
+      const opens = isShown && !this.shown;
+      if (opens) await jobs.open(""); // What was typed since is not this job's.
+      await jobs.put(was);
+      if (opens) await jobs.open(id);
     }));
   }
 

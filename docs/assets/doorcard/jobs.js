@@ -7,7 +7,8 @@
  * can be kept as a file; where another tab has changed the job meanwhile, it becomes a job of its own.
  */
 
-import { follow, ifNothingIsKept, inTurn, isText, JOB, membersOf, openAmong, openBeside, openJob, titlesHere, withStore } from "./state.js";
+import { isText, membersOf } from "./records.js";
+import { follow, ifNothingIsKept, inTurn, JOB, openAmong, openBeside, openJob, titlesHere, withStore } from "./state.js";
 import { takeAlong, unsentOf } from "./unsent-of-job.js";
 
 /**

@@ -14,7 +14,7 @@ export const PUT_BACK = "doorcard-put-back";
 const NO_WAY_BACK = "This browser keeps nothing: there is no way back. ";
 
 export class NextVehicle {
-  /** What a form's line says first, until something is typed. @type {import("./yours.js").Line[]} */
+  /** What a form's line says first, until something is typed. @type {import("./parts.js").Line[]} */
   lines = [];
 
   /** @param {() => void} flush Keeps what was typed last. @param {() => void} show Shows the form's line anew. */
@@ -23,7 +23,7 @@ export class NextVehicle {
     this.show = show;
   }
 
-  /** @param {import("./yours.js").Line[]} lines */
+  /** @param {import("./parts.js").Line[]} lines */
   say(lines) {
     this.lines = lines;
     this.show();

@@ -76,6 +76,19 @@ export function paragraph(...content) {
   return made;
 }
 
+/** @typedef {(string | readonly [label: string, action: () => void])[]} Line Words, and buttons behind them. */
+
+/** Shows lines in a place, which is hidden where there is none. @param {HTMLElement} place @param {Line[]} lines */
+export function showLines(place, lines) {
+  const made = lines.map((line) => {
+    const element = document.createElement("span");
+    element.append(...line.map((one) => (typeof one === "string" ? one : button(...one))));
+    return element;
+  });
+  place.replaceChildren(...made);
+  place.hidden = !made.length;
+}
+
 /**
  * A field with its label round it.
  * @param {string} words

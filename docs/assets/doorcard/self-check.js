@@ -10,6 +10,7 @@
 import { engine } from "./calculator.js";
 import { moment } from "./clock.js";
 import { button, part, parts } from "./parts.js";
+import { isText, membersOf } from "./records.js";
 import * as state from "./state.js";
 
 const SEEDS = 2 ** 31;
@@ -106,8 +107,8 @@ class DoorcardCheck extends HTMLElement {
   /** What was asked and not yet right. @returns {Asked | null} */
   left() {
     try {
-      const { draw, given } = state.membersOf(JSON.parse(sessionStorage.getItem(this.noted) ?? ""));
-      const texts = Object.entries(state.membersOf(given)).flatMap(([name, text]) => (state.isText(text) ? [[name, text]] : []));
+      const { draw, given } = membersOf(JSON.parse(sessionStorage.getItem(this.noted) ?? ""));
+      const texts = Object.entries(membersOf(given)).flatMap(([name, text]) => (isText(text) ? [[name, text]] : []));
       return Number.isSafeInteger(draw) ? { draw: Number(draw), given: Object.fromEntries(texts) } : null;
     } catch {
       return null;

@@ -34,10 +34,11 @@
  *   before is of another one.
  */
 
+import { VEHICLE, isAhead, isText, isTyped, isVehicle, membersOf, recordUntilNow } from "./records.js";
+
 const SITE = new URL("../../", import.meta.url).pathname;
 const NAME = `doorcard ${SITE}`;
 const STORE = "typed";
-const VEHICLE = "vehicle";
 
 /** How the id of a job begins: a job outlasts the vehicle in the bay. */
 export const JOB = "job:";
@@ -46,7 +47,8 @@ const OPEN = "open";
 
 /**
  * The open job and that of the vehicle in the bay, where the device would not keep the change; and when the vehicle came.
- * @type {{job: string, vehicle: string, since: number} | null}
+ * Refused: what the device holds in its place; nothing where only this tab is to know.
+ * @type {{job: string, vehicle: string, since: number, refused?: string} | null}
  */
 let openHere = null;
 
@@ -102,6 +104,7 @@ export async function tryAgain() {
   for (let next = waiting.find(({ refused }) => refused); kept && next; next = waiting.find(({ refused }) => refused)) {
     kept = (await makeWaiting(next.id)) !== null;
   }
+  if (kept && openHere?.refused !== undefined) kept = await openRefused(openHere, openHere.refused);
   trying = false;
   if (kept) tellTrouble(false);
 }
@@ -120,7 +123,7 @@ function openChannel() {
 
 /** There may be room by now. */
 function comeBack() {
-  if (waiting.some(({ refused }) => refused)) tryAgain();
+  if (openHere?.refused !== undefined || waiting.some(({ refused }) => refused)) tryAgain();
 }
 
 /** What another tab could write this one can. */
@@ -206,58 +209,6 @@ export async function inTurn(action) {
   return navigator.locks ? navigator.locks.request(NAME, mine).catch(mine) : mine(); // Refused as the stores are.
 }
 
-/** @param {unknown} value @returns {value is string} */
-export const isText = (value) => typeof value === "string";
-
-/** What an object of unknown origin holds. @param {unknown} given @returns {Record<string, unknown>} */
-export const membersOf = (given) => (typeof given === "object" && given !== null ? { ...given } : {});
-
-/** @param {unknown} given @returns {given is Value} */
-function isValue(given) {
-  const { name, label, means, unit, at, job = "" } = membersOf(given);
-  return [name, label, means, unit, job].every(isText) && Number.isFinite(at);
-}
-
-/** @param {unknown} given @returns {given is Typed} */
-function isTyped(given) {
-  const { id, calculator, title, at, fields, values, job = "" } = membersOf(given);
-  return (
-    [id, calculator, title, job].every(isText) &&
-    Number.isFinite(at) &&
-    typeof fields === "object" &&
-    fields !== null &&
-    Object.values(fields).every(isText) &&
-    Array.isArray(values) &&
-    values.every(isValue)
-  );
-}
-
-/** @param {unknown} given @returns {given is Vehicle} */
-function isVehicle(given) {
-  const { id, since } = membersOf(given);
-  return id === VEHICLE && Number.isFinite(since);
-}
-
-/**
- * A time that is not in the future; what came before the vehicle in the bay still did.
- * @param {number} at
- * @param {number} since When the vehicle came, by the clock that told the time.
- * @param {number} now
- */
-export const untilNow = (at, since, now) => Math.min(at, at < since ? now - 1 : now);
-
-/** @param {Typed} record @param {number} since @param {number} now @returns {Typed} */
-function recordUntilNow(record, since, now) {
-  const values = record.values.map((value) => ({ ...value, at: untilNow(value.at, since, now) }));
-  return { ...record, at: untilNow(record.at, since, now), values };
-}
-
-/** Whether a record holds a time in the future: the device's clock was set back since. @param {Typed | Vehicle} record @param {number} now */
-function isAhead(record, now) {
-  const times = "since" in record ? [record.since] : [record.at, ...record.values.map(({ at }) => at)];
-  return times.some((at) => at > now);
-}
-
 /**
  * Writes times in the future down as now, once: read as now at each look, they would never be past.
  * @param {IDBObjectStore} store
@@ -324,6 +275,7 @@ export function openAmong(kept) {
  */
 export async function openJob(id, made) {
   const { open: before, since } = await recall();
+  const refused = openHere?.refused ?? before;
   const isAnother = (/** @type {string} */ former) => former !== id && (former !== "" || !made);
   const kept = await inTurn((store) => {
     const former = store.get(OPEN);
@@ -333,7 +285,27 @@ export async function openJob(id, made) {
     if (id) store.put({ id: OPEN, job: id });
     else store.delete(OPEN);
   });
-  openHere = kept === null ? { job: id, vehicle: id, since: isAnother(before) ? Date.now() : since } : null;
+  openHere = kept === null ? { job: id, vehicle: id, since: isAnother(before) ? Date.now() : since, refused } : null;
+}
+
+/**
+ * Opens on the device what it refused to open, unless another tab has opened another job since: that one counts then.
+ * @param {NonNullable<typeof openHere>} here @param {string} before What the device held. @returns {Promise<boolean>} Whether it keeps.
+ */
+async function openRefused(here, before) {
+  const kept = await inTurn((store) => {
+    const asked = store.get(OPEN);
+    asked.onsuccess = () => {
+      if (openHere !== here || (asked.result?.job ?? "") !== before) return;
+      store.put({ id: VEHICLE, since: here.since });
+      if (here.job) store.put({ id: OPEN, job: here.job });
+      else store.delete(OPEN);
+    };
+  });
+  if (kept === null) return false;
+  if (openHere === here) openHere = null;
+  followers.forEach((follower) => follower());
+  return true;
 }
 
 /** Opens, in this tab alone, a job that goes on with another one's vehicle. @param {string} id @param {string} vehicle That other job. */
@@ -438,7 +410,7 @@ function lasts(record, titles) {
  * @returns {Promise<unknown[] | null>} What was kept, for `putBack`; null where the device keeps nothing.
  */
 export async function nextVehicle() {
-  const { records, titles } = await recall();
+  const { records, titles, open } = await recall();
   const lasting = records.filter((record) => lasts(record, titles)).map(({ id }) => id);
   /** @type {unknown[]} */
   let before = [];
@@ -456,7 +428,7 @@ export async function nextVehicle() {
   });
   if (kept) settle(made, kept);
   else waiting = waiting.filter(({ id }) => lasting.includes(id));
-  if (!kept || openHere) openHere = { job: "", vehicle: "", since: Date.now() };
+  openHere = kept ? null : { job: "", vehicle: "", since: Date.now(), refused: openHere?.refused ?? open };
   return kept ? before : null;
 }
 
@@ -466,9 +438,11 @@ const arrived = (store) => setBack(store, true);
 /** Puts back what was kept, but for what something newer was typed over. @param {unknown[]} kept */
 export const putBack = (kept) =>
   inTurn((store) => {
-    if (!kept.some(isVehicle)) store.delete(VEHICLE);
+    const ofJob = kept.some((record) => membersOf(record).id === OPEN);
+    if (ofJob) store.put({ id: VEHICLE, since: Date.now() }); // What was typed since is not that job's.
+    else if (!kept.some(isVehicle)) store.delete(VEHICLE);
     for (const record of kept) {
-      if (isVehicle(record)) store.put(record);
+      if (isVehicle(record) && !ofJob) store.put(record);
       if (membersOf(record).id === OPEN) putIfNone(store, record);
       if (!isTyped(record)) continue;
       const asked = store.get(record.id);

@@ -13,8 +13,10 @@ import { JOB_SHEET } from "./links.js";
 import { CLEARED, NextVehicle, PUT_BACK } from "./next-vehicle.js";
 import { READ_ANEW, byVehicle, carried, inputsOf, inWords, listed, ownFirst } from "./offers.js";
 import { isOfForm, withOthers, without } from "./form-record.js";
+import { keepFormer, layFormerAside } from "./former-values.js";
 import { sayIfNotKept } from "./not-kept.js";
-import { button, part } from "./parts.js";
+import { part, showLines } from "./parts.js";
+import { untilNow } from "./records.js";
 import * as state from "./state.js";
 import { NOBODY, isDoubtful, isFormer, ownId } from "./whose.js";
 
@@ -27,7 +29,7 @@ const NO_LINK_HERE = "A link fills no job sheet. ";
 /** @typedef {import("./state.js").Typed} Typed */
 /** @typedef {import("./state.js").Value} Value */
 /** @typedef {import("./offers.js").Input} Input */
-/** @typedef {(string | readonly [label: string, action: () => void])[]} Line Words, and buttons behind them. */
+/** @typedef {import("./parts.js").Line} Line */
 /**
  * @typedef {object} Offer A value kept, as this form can take it.
  * @property {Input} input
@@ -61,6 +63,8 @@ export class Yours {
   linkLost = false;
   opened = Date.now();
   touched = false;
+  /** A way holds what stands here: it asks first whose it is. */
+  stays = false;
   /** Another tab has cleared what still stands here. */
   cleared = false;
   /** Of what something was kept that this form cannot hold. @type {Input[]} */
@@ -222,19 +226,23 @@ export class Yours {
       return this.look(first);
     }
     if (changed) this.written = this.touched = false;
-    for (const known of this.times.values()) known.at = state.untilNow(known.at, this.bay.since, Date.now());
+    for (const known of this.times.values()) known.at = untilNow(known.at, this.bay.since, Date.now());
     this.kept = records;
     this.bay = bay;
     const own = this.own();
-    if ((first || changed) && !this.touched && !this.link) {
-      for (const record of this.keptHere()) {
-        const fresh = this.offersOf(record, this.values()).filter((offer) => !isDoubtful(offer, bay));
-        this.fill(fresh, (offer) => offer);
-      }
-    }
+    if ((first || changed) && !this.touched && !this.link && !this.stays) this.bringBack();
     this.cleared = this.written && !own && !this.timer;
     this.written ||= Boolean(own);
     this.show();
+  }
+
+  /** What is kept of the vehicle in the bay stands here, and nothing of another. */
+  bringBack() {
+    layFormerAside(this);
+    for (const record of this.keptHere()) {
+      const fresh = this.offersOf(record, this.values()).filter((offer) => !isDoubtful(offer, this.bay));
+      this.fill(fresh, (offer) => offer);
+    }
   }
 
   /**
@@ -336,13 +344,13 @@ export class Yours {
     const left = listed(this.leftOut.filter(({ name }) => values.every((value) => value.name !== name)).map(({ label }) => label));
     markFields(this.form.element, this.job, this.ofJob());
     if (this.linkLost) lines.unshift([this.form.calculator === JOB_SHEET ? NO_LINK_HERE : LINK_LOST, ["Go on without it", () => this.goOnWithoutLink()]]);
-    this.say([...this.next.lines, ...lines, ...(left ? [[`Left out, for it does not fit in here: ${left}.`]] : [])]);
+    showLines(this.line, [...this.next.lines, ...lines, ...(left ? [[`Left out, for it does not fit in here: ${left}.`]] : [])]);
   }
 
   /** @param {{otherRelease: boolean}} link */
   sayLink({ otherRelease }) {
     const words = otherRelease ? "From a link, made with another release of this handbook. " : "From a link. ";
-    this.say([[words, ["Keep them", () => this.write()], ["Not these", () => this.refuseLink()]]]);
+    showLines(this.line, [[words, ["Keep them", () => keepFormer(this)], ["Not these", () => this.refuseLink()]]]);
   }
 
   sayLinkLost() {
@@ -482,16 +490,5 @@ export class Yours {
     this.job = null;
     this.fillExample();
     this.show();
-  }
-
-  /** @param {Line[]} lines */
-  say(lines) {
-    const made = lines.map((line) => {
-      const element = document.createElement("span");
-      element.append(...line.map((one) => (typeof one === "string" ? one : button(...one))));
-      return element;
-    });
-    this.line.replaceChildren(...made);
-    this.line.hidden = !made.length;
   }
 }
