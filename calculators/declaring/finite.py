@@ -25,14 +25,12 @@ def first_without_number(result: Any, arguments: Mapping[str, Any]) -> str | Non
     bytes of a file that is made piece by piece, for nobody has asked for them yet, and objects that keep
     nothing in ``__dict__``. Words that a reader gave anything such a name are not judged.
     """
-    found = next(_fields(result, True), None)
-    if found is None or not any(map(NO_NUMBER.search, _given(arguments))):
-        return found
-    return next(_fields(result, False), None)
-
-
-def _fields(result: Any, words: bool) -> Iterator[str]:
-    return (name for name, value in vars(result).items() if not _is_sound(value, words))
+    if _is_sound(
+        list(vars(result).values()), True
+    ):  # So are nearly all: one look, and not one for each field.
+        return None
+    words = not any(map(NO_NUMBER.search, _given(arguments)))
+    return next((name for name, value in vars(result).items() if not _is_sound(value, words)), None)
 
 
 def _given(arguments: Mapping[str, Any]) -> Iterator[str]:

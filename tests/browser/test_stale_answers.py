@@ -131,11 +131,12 @@ def type_into(where: Locator, name: str) -> None:
 
 
 def expect_marked(where: Locator) -> None:
-    """In words, out of reach of copy and screen reader, and said to be busy; out of print."""
+    """In words, out of reach of copy and screen reader, said to be busy and pale; out of print."""
     expect(where.locator("[data-state]")).to_contain_text("Not worked out yet for your values")
     answer = where.locator("[data-result]")
     expect(answer).to_have_js_property("inert", True)
     expect(answer).to_have_attribute("aria-busy", "true")
+    expect(answer).to_have_css("opacity", "0.35")
     where.page.emulate_media(media="print")
     expect(answer).to_be_hidden()
     where.page.emulate_media(media="screen")
@@ -216,6 +217,7 @@ def test_an_answer_comes_back_into_reach_once_keys_rest(page: Page, server: str)
     answer = cable.locator("[data-result]")
     expect(answer).to_have_js_property("inert", False)
     expect(answer).to_have_attribute("aria-busy", "false")
+    expect(answer).to_have_css("opacity", "1")
     expect_no_answer_under_other_numbers(page, 2)
 
 

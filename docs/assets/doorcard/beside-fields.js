@@ -16,13 +16,14 @@ function unfold(place) {
  * @param {import("./messages.js").FieldError[]} errors
  */
 export function showErrors(form, errors) {
-  const fields = new Map([...form.querySelectorAll(".dc-form [name]")].map((field) => [field.getAttribute("name"), field]));
+  const refused = parts(form, '.dc-form [data-refused]:not([data-refused=""])', HTMLInputElement);
+  const told = new Set([...errors.map((error) => error.field), ...refused.map(({ name }) => name)]);
   for (const place of parts(form, "[data-error]", HTMLElement)) {
     const name = place.dataset.error ?? "";
-    const field = fields.get(name);
+    if (place.hidden && !told.has(name)) continue; // So are nearly all, and a long form has two hundred.
+    const field = fieldOf(form, name);
     const own = errors.filter((error) => error.field === name).map((error) => error.message);
-    const refused = field instanceof HTMLInputElement ? field.dataset.refused : "";
-    const message = refused || own.join(" ");
+    const message = (field instanceof HTMLInputElement && field.dataset.refused) || own.join(" ");
     write(place, message);
     if (place.hidden === Boolean(message)) place.hidden = !message;
     if (message) unfold(place);

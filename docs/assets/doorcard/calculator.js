@@ -26,7 +26,7 @@ import { changeSign, chooseWord, convertTyped, easeTyping, flatten } from "./typ
 import { Yours } from "./yours.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
-const REACH = 100; // Milliseconds after which an answer can be reached again: each change has all of it styled anew, which its reader would wait for.
+const REACH = 100; // Milliseconds after which an answer can be reached again, or pales: each has all of it styled or painted anew, and its reader would wait.
 const LONG = 1000; // Milliseconds of work after which it is said, and can be stopped.
 const WAITING = "Not worked out yet for your values.";
 const BELOW = " The answer below is for other ones.";
@@ -381,8 +381,9 @@ export class DoorcardCalculator extends HTMLElement {
     const words = current ? "" : WAITING + (answer && !unable ? BELOW : "");
     if (!words || this.state.firstChild?.textContent !== words) this.state.textContent = words;
     clearTimeout(this.reachTimer);
-    if (!current) this.result.inert = true;
-    else this.reachTimer = setTimeout(() => (this.result.inert = false), REACH);
+    if (current) this.result.removeAttribute("data-late");
+    else this.result.inert = true;
+    this.reachTimer = setTimeout(() => (this.result.inert = this.result.toggleAttribute("data-late", !current)), REACH);
     this.result.hidden = !current && unable;
     this.result.setAttribute("aria-busy", String(!current && !unable));
     if (unable) this.dataset.live = "unable";
