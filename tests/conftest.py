@@ -13,7 +13,7 @@ import shutil
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,7 @@ from filelock import FileLock
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from calculators.declaring.errors import DeclarationError
 from calculators.stages import slugs_known
 from tests.chromium import CHROMIUM_FLAGS, chromium_path
 
@@ -288,6 +289,15 @@ def grows_with(test: pytest.Function) -> str:
         if test.nodeid.startswith(folders) and "browser" not in asked:
             return what
     return REST
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    """Of a calculator that is declared wrongly the sentence alone: how Python came to it helps nobody."""
+    report = yield
+    if report.call and report.call.excinfo and isinstance(report.call.excinfo.value, DeclarationError):
+        report.longrepr = str(report.call.excinfo.value)
+    return report
 
 
 def pytest_collection_modifyitems(items: list[pytest.Function]) -> None:

@@ -1,8 +1,11 @@
 """A calculator that is declared wrongly: told where it stands, with the field and a remedy."""
 
 import re
+import subprocess
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Annotated, Any
 
 import pytest
@@ -298,3 +301,13 @@ def test_a_result_that_is_declared_well_says_nothing() -> None:
     declare(taking(Number("Output", RATIO, 0, 1), 0.5))
     assert OutputText("Case").fault() is None
     assert re.fullmatch(r".*test_declarations, heat", Calculator(taking(Text("T")), "", (), (), (), {}).place)
+
+
+def test_a_test_file_that_a_wrong_declaration_stops_says_the_sentence_alone(tmp_path: Path) -> None:
+    broken = tmp_path / "test_broken.py"
+    raises = "raise DeclarationError('delay: equations: write one of abs, cos')"
+    broken.write_text(f"from calculators.declaring.errors import DeclarationError\n{raises}\n", "utf-8")
+    command = (sys.executable, "-m", "pytest", "-q", "-n", "0", "-p", "tests.conftest", str(broken))
+    told = subprocess.run(command, capture_output=True, text=True, check=False).stdout
+    assert "\ndelay: equations: write one of abs, cos\n" in told
+    assert "raise DeclarationError" not in told
