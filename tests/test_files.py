@@ -53,7 +53,11 @@ COUNT_AT_ONCE = Calculator(count_at_once, "Count at once", (), (), (), {})
 
 @pytest.fixture(autouse=True)
 def found(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Both doors find that calculator, whatever they are asked for."""
+    """Both doors find that calculator, whatever they are asked for, and remember no reply to another test.
+
+    What took two slices is remembered, as it may where the machine is busy.
+    """
+    monkeypatch.setattr(browser, "_replies", {})
     for door in (command_line, browser):
         monkeypatch.setattr(door, "find_calculator", lambda _: COUNT_UP)
 
@@ -122,7 +126,6 @@ def test_what_is_remembered_hands_its_files_out_again_and_the_oldest_go_first(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Each reply is counted with the bytes of its files."""
-    monkeypatch.setattr(browser, "_replies", {})
     monkeypatch.setattr(browser, "SLICE", 0.0)
     large = browser.MOST_REMEMBERED // 3
     for number in range(3):
