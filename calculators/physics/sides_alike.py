@@ -18,6 +18,9 @@ JUDGED_FROM_TO = SIDE_BANDS[0][0], SIDE_BANDS[-1][1]
 PAIR_WEIGHT = 0.3
 """What left against right counts in each of these, beside all channels together: where sides add up by their
 power, one may else carry all, and the other be turned down to nothing."""
+HELD_WITHIN, HELD_WEIGHT = 0.7, 3.0
+"""dB by which sides may differ in each of these where they are held together, and what a dB beyond counts: 1
+dB is wanted, and steps and joins that follow a fit take up to 0.3. Rule of our own."""
 NOTES_FROM_TO = 300.0, 5000.0
 """Hz, between which a hand matches left and right: a difference there moves a voice at one note."""
 NOTE_APART, NOTE_PARTED, NOTE_WEIGHT = 2.5, 0.5, 0.4
@@ -26,16 +29,15 @@ dB beyond counts. Found on simulated cabins: the farthest note of the middle one
 at places that no fit has seen the middle level is as near, and one cabin in fifty leaves a bar."""
 
 
-def side_means(paired: IndexArray, factor: float) -> FloatArray:
-    """What makes rows of a cost of levels by third octave, ratio, shape (27, 6): means over `SIDE_BANDS`.
+def side_means(paired: IndexArray) -> FloatArray:
+    """What makes means over `SIDE_BANDS` of levels by third octave, ratio, shape (27, 6).
 
-    paired: numbers of the third octaves that both sides play. factor: of what they count.
-    Source: definition.
+    paired: numbers of the third octaves that both sides play. Source: definition.
     """
     means = np.zeros((THIRDS, len(SIDE_BANDS)))
     for number, (low, high) in enumerate(SIDE_BANDS):
         inside = np.intersect1d(in_band(low, high), paired)
-        means[inside, number] = factor * PAIR_WEIGHT / max(1, inside.size)
+        means[inside, number] = 1 / max(1, inside.size)
     return means
 
 
@@ -55,15 +57,19 @@ def notes_within(paired: IndexArray, bare: FloatArray) -> FloatArray:
 class Parted:
     """What sides differ by beyond what they may.
 
-    past: dB, by pair and third octave, 0 within, shape (pairs, 27).
+    past: dB, by pair and third octave, 0 within, shape (pairs, 27). broad: dB, by pair and broad band, 0
+    within, shape (pairs, 6). means: ratio, as in `parted`.
     """
 
     past: FloatArray
+    broad: FloatArray
+    means: FloatArray
 
     @property
     def rows(self) -> FloatArray:
-        """What a fit's cost holds of it, dB: one for each third octave that is beyond."""
-        return np.asarray(NOTE_WEIGHT * self.past[self.past != 0], dtype=np.float64)
+        """What a fit's cost holds of it, dB: one for each third octave that is beyond, then for each band."""
+        notes, bands = self.past[self.past != 0], self.broad[self.broad != 0]
+        return np.concatenate([NOTE_WEIGHT * notes, HELD_WEIGHT * bands])
 
     def slopes(self, grown: FloatArray) -> FloatArray:
         """What `rows` grow by where the difference of sides grows so.
@@ -71,12 +77,15 @@ class Parted:
         grown: dB for each unit of some values, shape (…, pairs, 27); the answer's is (…, rows).
         Source: definition.
         """
-        return np.asarray(NOTE_WEIGHT * grown[..., self.past != 0], dtype=np.float64)
+        notes, bands = grown[..., self.past != 0], (grown @ self.means)[..., self.broad != 0]
+        return np.concatenate([NOTE_WEIGHT * notes, HELD_WEIGHT * bands], axis=-1)
 
 
-def parted(over: FloatArray, within: FloatArray) -> Parted:
+def parted(over: FloatArray, within: FloatArray, means: FloatArray, held: bool) -> Parted:
     """What sides differ by beyond what they may.
 
-    over, within: dB, shape (pairs, 27). Source: definition.
+    over, within: dB, shape (pairs, 27). means: ratio, of `side_means`. held: whether they are held together
+    in broad bands. Source: definition.
     """
-    return Parted(over - np.clip(over, -within, within))
+    broad, most = over @ means, HELD_WITHIN if held else math.inf
+    return Parted(over - np.clip(over, -within, within), broad - np.clip(broad, -most, most), means)

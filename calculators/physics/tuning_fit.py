@@ -64,7 +64,7 @@ class Task:
     fitted in, or None for all. joins: numbers of each subwoofer and of what it meets, for what they lose.
     fir: complex ratio, of a filter that stays, and is in what is heard, for what all of a channel's do
     together, shape (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None
-    for their limits. steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
+    for their limits. steep: ratio, of a dB that they do beyond. held: whether pairs are held together.
     own: ratio, as in `filter_limits.beyond`.
     """
 
@@ -80,7 +80,7 @@ class Task:
     fir: ComplexArray | None = None
     highest: FloatArray | None = None
     steep: float = STEEP
-    pair_factor: float = 1.0
+    held: bool = False
     paired: IndexArray | None = None
     own: FloatArray | None = None
 
@@ -142,7 +142,7 @@ class Task:
     @cached_property
     def side_means(self) -> FloatArray:
         """As `sides_alike.side_means` has it."""
-        return sides_alike.side_means(self.both, self.pair_factor)
+        return sides_alike.side_means(self.both)
 
     @cached_property
     def notes_within(self) -> FloatArray:
@@ -165,7 +165,7 @@ class Task:
         """
         judged = levels[..., self.inside]
         apart = (judged - np.mean(judged, axis=-1, keepdims=True)) * self.counts
-        pairs = self.between_sides(levels) @ self.side_means
+        pairs = sides_alike.PAIR_WEIGHT * (self.between_sides(levels) @ self.side_means)
         return np.concatenate([each.reshape(*levels.shape[:-2], -1) for each in (apart, pairs)], axis=-1)
 
 
@@ -248,7 +248,8 @@ def beyond_limits(fit: Fit) -> Beyond:
 
 
 def _parted(task: Task, levels: FloatArray) -> Parted:
-    return sides_alike.parted(task.between_sides(levels), task.notes_within)
+    over = task.between_sides(levels)
+    return sides_alike.parted(over, task.notes_within, task.side_means, task.held)
 
 
 def cost_of(task: Task, fit: Fit) -> float:

@@ -180,7 +180,7 @@ class Plan:
     curve for each seat. ``weights``: what each seat counts. ``turn_bass``: whether subwoofers may be turned.
     ``between``: whether the fit is for the places between the points too. ``fir``: complex gain of each
     channel's FIR filter, shape (channels, 216), which is in ``gains`` already; None without any.
-    ``pair_factor``: of what left against right counts.
+    ``held``: whether left and right are held together in broad bands.
     """
 
     channels: tuple[Channel, ...]
@@ -193,7 +193,7 @@ class Plan:
     turn_bass: bool = True
     between: bool = True
     fir: ComplexArray | None = None
-    pair_factor: float = 1.0
+    held: bool = False
 
     def may_turn(self, number: int) -> bool:
         """Whether the polarity of a subwoofer may be chosen: what the burst showed of one stands."""

@@ -58,8 +58,6 @@ COUNTS_FINISHED = 3
 LOOSE, NEAREST_LOOSE = (0.5, 0.5), (0.7, 0.85)
 """Parts of what a join may be off, over which it is brought together: while the filters still follow, and
 after them. A nearest fit pays for each step of delay; between the points a join well in step is worth it."""
-MORE_FOR_PAIRS = 2.0
-"""By how much more left against right counts where both end farther apart than `SIDES_APART`."""
 MOVING = "Moving all filters together"
 
 
@@ -353,8 +351,8 @@ def _sought(plan: Plan, count: int | None, starts: int, other: tuple[Setting, ..
         if starts > 1 and _nearest(plan):
             tune = yield from _nearer(plan, tune, starts, other)
         if (sides_apart(tune) or 0.0) > SIDES_APART:
-            work = _finished(replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other)
-            again = yield from anew(work, "Once more, left and right more alike")
+            work = _finished(replace(plan, held=True), settings, number, starts, other)
+            again = yield from anew(work, "Once more, left and right held together")
             tune = _better_of(tune, again, lambda each: sides_apart(each) or 0.0)
         tunes.append(replace(tune, left_out=tuple(left_out)))
         if _strain(tunes[-1]) <= 1:

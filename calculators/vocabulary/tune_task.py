@@ -89,22 +89,21 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         highest=np.minimum(
             [each.most_lift(grid()) for each in plan.channels], plan.processor.limits.together[1]
         ),
-        pair_factor=plan.pair_factor,
+        held=plan.held,
         paired=plan.paired,
-        own=np.array([_own_mean(each) for each in plan.channels]),
+        own=np.array([_own_mean(plan, each) for each in plan.channels]),
     )
 
 
-def _own_mean(channel: Channel) -> FloatArray:
-    """With what levels on the grid of a tweeter in the middle add up to their mean in its own band.
+def _own_mean(plan: Plan, channel: Channel) -> FloatArray:
+    """With what levels on the grid of a tweeter add up to their mean in its own band.
 
     Zeros for any other. Filters that cut it all over do the work of its gain. The gain then comes up, and
     with it what the crossover takes away: a fit fills a hole under the high-pass so, where filters may not
-    lift. At the sides left against right holds most of it: asked there too, those of the demonstration end
-    1.4 dB apart and not 0.9.
+    lift. The measured points alone are for the finest mean: there it is asked of one in the middle alone.
     """
     shares = np.zeros(speaker_system.THIRDS)
-    if channel.kind == "tweeter" and channel.side == 0:
+    if channel.kind == "tweeter" and (plan.between or channel.side == 0):
         inside = own_bands(channel)
         shares[inside] = 1 / (inside.size * speaker_system.PER_BAND)
     return np.repeat(shares, speaker_system.PER_BAND)

@@ -36,13 +36,29 @@ def test_what_is_beyond_costs_and_nothing_within_does() -> None:
     within = np.full((1, 27), 2.0)
     over = np.zeros((1, 27))
     over[0, 4:7] = 2.0, -5.0, 2.5
-    rows = sides_alike.parted(over, within).rows
+    means = sides_alike.side_means(in_band(300.0, 16e3))
+    rows = sides_alike.parted(over, within, means, held=False).rows
     assert rows == pytest.approx(np.array([-3.0, 0.5]) * sides_alike.NOTE_WEIGHT)
 
 
-def test_slopes_count_what_is_beyond() -> None:
+def test_sides_that_are_held_together_may_differ_by_little_in_broad_bands() -> None:
+    """2 dB one way all over one band, and 6 dB the other way at one third octave of another."""
+    within, over = np.full((1, 27), 9.0), np.zeros((1, 27))
+    over[0, in_band(600.0, 1200.0)] = -2.0
+    over[0, in_band(8000.0, 8000.0)] = 6.0
+    means = sides_alike.side_means(in_band(300.0, 16e3))
+    found = sides_alike.parted(over, within, means, held=True)
+    beyond = [-2.0 + sides_alike.HELD_WITHIN, 6.0 / in_band(5000.0, 10e3).size - sides_alike.HELD_WITHIN]
+    assert found.broad[0, [1, 4]] == pytest.approx(beyond)
+    assert found.rows == pytest.approx(np.array(beyond) * sides_alike.HELD_WEIGHT)
+    assert sides_alike.parted(over, within, means, held=False).rows.size == 0
+
+
+@pytest.mark.parametrize("held", [False, True])
+def test_slopes_count_what_is_beyond(held: bool) -> None:
     """Central differences, at filters that part the sides far beyond what they may."""
     start = two_sides()
+    start = replace(start, task=replace(start.task, held=held))
     peaks = start.peaks + np.array([0.0, 0.0, 0.3])
     peaks[:, :, 0] = np.log([700.0, 2600.0])
     peaks[0, :, 1], peaks[1, :, 1] = 5.0, -5.0
@@ -51,6 +67,8 @@ def test_slopes_count_what_is_beyond() -> None:
     left, _ = tuning_fit.residuals(fit.task, fit)
     plain_rows = fit.task.off(np.zeros((3, 27))).size
     assert left.size > plain_rows + 2
+    loose, _ = tuning_fit.residuals(replace(fit.task, held=False), fit)
+    assert (left.size > loose.size + 1) is held
     assert tuning_fit.cost_of(fit.task, fit) == pytest.approx(
         float(left @ left + tuning_fit.prices_of(fit) @ values**2)
     )
@@ -59,6 +77,6 @@ def test_slopes_count_what_is_beyond() -> None:
 
 def test_bands_that_one_side_does_not_play_are_not_compared() -> None:
     paired = in_band(3000.0, 16e3)
-    means = sides_alike.side_means(paired, 1.0)
+    means = sides_alike.side_means(paired)
     assert not np.any(means[: paired[0]])
-    assert np.sum(means, axis=0)[-2:] == pytest.approx([sides_alike.PAIR_WEIGHT] * 2)
+    assert np.sum(means, axis=0)[-2:] == pytest.approx([1.0, 1.0])

@@ -9,23 +9,26 @@ from calculators.vocabulary import tune_plan, tune_seats, tune_steps
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor
 from tests.conftest import SOAK
 from tests.stages.tuning.test_tune import off, plan_of
+from tests.stages.tuning.test_tune_lifts import means_of_tweeters_filters
 from tests.stages.tuning.test_tune_sides import farthest_note
 
 
 def test_cabins_drawn_at_random() -> None:
     """One in the standard run, its distances wrong by 50 mm; in the long tests fifty, by their counts.
 
-    Bars: at two points that no fit has seen, 1.8 dB RMS in 45 of 50 together, of which 43 are held, and each
-    2.5 dB in 45 of 50, of which 40 are; at most half of untuned on average; joins within 0.3 dB and 30°; left
-    against right within 1 dB in broad bands to 16 kHz, single third octaves within 6 dB from 300 Hz to 5 kHz,
-    in half of the cabins 4, and above within 5 dB, as they truly are. Of sixty other places in each cabin's
-    room for a head any two meet the first bar in 43.6 of 50, and the second in 39.1. Were the mean of that
-    room met to the letter, which five points cannot tell, it would be 48.0 and 44.4: a place is 1.9 dB from
-    that mean, since two sides alike add up otherwise at each. Both bars were reached while one side was free
-    to carry the treble alone, for a mute side scatters least.
+    Bars: at two points that no fit has seen, 1.8 dB RMS in 45 of 50 together, of which 42 are held, and each
+    2.5 dB in 45 of 50, of which 39 are; at most half of untuned on average; joins within 0.3 dB and 30°; left
+    against right within 1 dB in broad bands to 16 kHz, single third octaves within 6.5 dB from 300 Hz to 5
+    kHz (one cabin's differ by 5.5 dB without filters), in half of the cabins 4, and above within 5 dB, as
+    they truly are; no tweeter's filters cut more than 4 dB in the mean of its own band.
+
+    Of sixty other places in each cabin's room for a head any two meet the first bar in 43.3 of 50, and the
+    second in 39.2. Were the mean of that room met to the letter, which five points cannot tell, it would be
+    47.9 and 44.3: a place is 1.9 dB from that mean, since two sides alike add up otherwise at each. Both bars
+    were reached while one side was free to carry the treble alone, for a mute side scatters least.
     """
     count = 50 if SOAK else 1
-    both, each, bettered, phases, apart, notes, singles = [], [], [], [], [], [], []
+    both, each, bettered, phases, apart, notes, singles, means = [], [], [], [], [], [], [], []
     for seed in range(200, 200 + count):
         heard = simulated_cabin.cabin(seed)
         plan = plan_of(heard, 0.05 if seed == 200 else 0.0)
@@ -36,6 +39,7 @@ def test_cabins_drawn_at_random() -> None:
         bettered.append(both[-1] / off(heard, as_found, heard.kept))
         apart.append(tune_seats.sides_apart(tune))
         notes.append(farthest_note(tune))
+        means += means_of_tweeters_filters(tune)
         singles.append(np.max(np.abs(truly_left_over_right(heard, tune))))
         for join in tune.joins:
             assert join.found.loss >= join.best - 0.3
@@ -45,12 +49,13 @@ def test_cabins_drawn_at_random() -> None:
     assert max(bettered) < 1
     assert max(phases) <= 30
     assert max(map(float, filter(None, apart))) <= 1
-    assert max(notes) <= 6
+    assert max(notes) <= 6.5
     assert max(singles) <= 5
+    assert min(means) >= -4
     if SOAK:
         assert np.mean(bettered) <= 0.5
-        assert sum(left <= 1.8 for left in both) >= 43
-        assert sum(left <= 2.5 for left in each) >= 40
+        assert sum(left <= 1.8 for left in both) >= 42
+        assert sum(left <= 2.5 for left in each) >= 39
         assert np.median(notes) <= 4
 
 

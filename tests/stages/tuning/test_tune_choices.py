@@ -264,12 +264,12 @@ def test_what_subwoofers_lose_counts_for_two_of_them_or_two_seats() -> None:
 
 
 def test_a_subwoofer_is_not_moved_beyond_what_the_processor_waits(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Brought back to its join it would wait 2.4 ms in this cabin, against 1.6 ms, by the first fit alone."""
+    """Brought back to its join it would wait 2.6 ms in this cabin, against 1.8 ms, by the first fit alone."""
     monkeypatch.setattr(tune_seats, "STRAINED", np.inf)
     plan = replace(plan_of(simulated_cabin.cabin(248)), between=False)
-    short = replace(plan, processor=replace(plan.processor, longest_delay=0.0018))
+    short = replace(plan, processor=replace(plan.processor, longest_delay=0.0022))
     longest = [max(each.delay for each in drain(tune_steps.tuned(one, 3)).settings) for one in (plan, short)]
-    assert longest[1] <= 0.0018 < longest[0]
+    assert longest[1] <= 0.0022 < longest[0]
 
 
 @pytest.mark.parametrize(
@@ -306,38 +306,30 @@ def test_where_a_join_is_off_the_next_best_number_of_filters_is_finished(
     assert dict(tune.left_out)[6] == 1.1
 
 
-def test_sought_once_more_what_left_and_right_differ_by_counts_twice() -> None:
-    plan = plan_of(demonstration())
-    settings = tuple(Setting() for _ in plan.channels)
-    once, twice = (tune_task.task_of(replace(plan, pair_factor=factor), settings) for factor in (1.0, 2.0))
-    levels = np.random.default_rng(1).normal(size=once.targets.shape)
-    off, off_again = once.off(levels), twice.off(levels)
-    sides = len(sides_alike.SIDE_BANDS)
-    assert len(once.pairs) == 1
-    assert np.all(off[-sides:])
-    assert off_again[-sides:] == pytest.approx(2 * off[-sides:])
-    # The target of each view counts as before.
-    assert np.array_equal(off_again[:-sides], off[:-sides])
-    assert np.array_equal(twice.targets, once.targets)
+def test_what_left_and_right_differ_by_counts_by_broad_bands() -> None:
+    task = tune_task.task_of(plan_of(demonstration()), tuple(Setting() for _ in range(6)))
+    levels = np.random.default_rng(1).normal(size=task.targets.shape)
+    means = task.between_sides(levels) @ sides_alike.side_means(task.both)
+    assert len(task.pairs) == 1
+    assert task.off(levels)[-means.size :] == pytest.approx(sides_alike.PAIR_WEIGHT * means.ravel())
 
 
 @pytest.mark.parametrize(
     ("first", "second", "taken", "looked"),
-    [(1.0, 0.2, 1.0, [1.0]), (1.2, 0.5, 2.0, [1.0, 2.0]), (1.2, 1.3, 1.0, [1.0, 2.0])],
+    [(1.0, 0.2, False, [False]), (1.2, 0.5, True, [False, True]), (1.2, 1.3, False, [False, True])],
 )
-def test_where_left_and_right_end_apart_all_is_sought_once_more(
-    monkeypatch: pytest.MonkeyPatch, first: float, second: float, taken: float, looked: list[float]
+def test_where_left_and_right_end_apart_all_is_sought_once_more_with_both_held_together(
+    monkeypatch: pytest.MonkeyPatch, first: float, second: float, taken: bool, looked: list[bool]
 ) -> None:
     asked = []
 
     def finished(plan: Plan, settings: tuple[Setting, ...], *_: object) -> Steps[tune_plan.Tune]:
-        asked.append(plan.pair_factor)
+        assert tune_task.task_of(plan, settings).held is plan.held
+        asked.append(plan.held)
         yield Working("", 0.5)
         return tune_plan.Tune(plan, settings, (), 2, ())
 
     monkeypatch.setattr(tune_steps, "_finished", finished)
-    monkeypatch.setattr(
-        tune_steps, "sides_apart", lambda tune: first if tune.plan.pair_factor == 1 else second
-    )
-    assert drain(tune_steps.tuned(plan_of(demonstration()), 2)).plan.pair_factor == taken
+    monkeypatch.setattr(tune_steps, "sides_apart", lambda tune: second if tune.plan.held else first)
+    assert drain(tune_steps.tuned(plan_of(demonstration()), 2)).plan.held is taken
     assert asked == looked

@@ -258,7 +258,7 @@ def test_tweeters_are_lifted_little_under_their_high_pass(safe: float | None, fa
         assert np.min(filters[:, 0]) >= 3000.0
         assert np.max(level[tones < 3000.0]) <= 3.0 + tune_stacked.ROUNDED_BEYOND
         assert np.max(level[tones < (safe or 2670.0)]) <= 1.0 + tune_stacked.ROUNDED_BEYOND
-    assert max(lifted) > 2.5, "over it they may"
+    assert max(lifted) > 2.5 or falls_at < 3000.0, "over it they may, where something lacks"
 
 
 @pytest.mark.parametrize(
