@@ -305,13 +305,24 @@ def test_a_guided_tune_is_of_its_job(browser: Browser, server: str) -> None:
         page.evaluate(KEEP_OF, [state, way(2), JOB])
         page.evaluate(OPEN, [state, *COUPE])
         page.reload()
-        expect(card).to_contain_text(re.compile(r"A tune of \d\d:\d\d, of “Blue van”\. It has 2 runs\."))
+        told = (
+            r"A tune of \d\d:\d\d, of “Blue van”\. To go on with it opens “Blue van” again\. It has 2 runs\."
+        )
+        expect(card).to_contain_text(re.compile(told))
         # Hours of measuring go by no one tap.
         card.get_by_role("button", name="Begin a new one").click()
         expect(card).to_contain_text("A new one throws its 2 runs away.")
         card.get_by_role("button", name="Keep it").click()
         expect(card).to_contain_text("It has 2 runs.")
         assert page.evaluate(KEPT, state)["job"] == JOB
+        # Taken up it is not the other one's: its own is open again.
+        card.get_by_role("button", name="Take it up").click()
+        expect(card).to_contain_text("2 of 15 runs done on “Blue van”; ")
+        expect(card).to_contain_text("Kept on this device.")
+        assert page.evaluate(KEPT, state)["job"] == JOB
+        page.evaluate(OPEN, [state, *COUPE])
+        page.reload()
+        expect(card).to_contain_text(re.compile(told))
         # Back in its own job it goes on by itself, and home says so.
         page.evaluate(OPEN, [state, *VAN])
         page.reload()
@@ -321,7 +332,7 @@ def test_a_guided_tune_is_of_its_job(browser: Browser, server: str) -> None:
         # The next vehicle takes none of it away, and the one begun there is of no job.
         page.evaluate(NEXT, state)
         page.goto(server + GUIDED)
-        expect(card := page.locator(".dc-guide").first).to_contain_text("of “Blue van”. It has 2 runs.")
+        expect(card := page.locator(".dc-guide").first).to_contain_text(re.compile(told))
         card.get_by_role("button", name="Begin a new one").click()
         card.get_by_role("button", name="Throw it away").click()
         expect(card).to_contain_text("Thrown away: 2 runs.")
@@ -365,7 +376,7 @@ def test_an_open_guided_tune_asks_once_another_job_is_open(browser: Browser, ser
         card.get_by_role("button", name="Begin a new one").click()
         expect(card).to_contain_text("A new one throws its 2 runs away.")
         card.get_by_role("button", name="Keep it").click()
-        expect(card).to_contain_text("of “Blue van”. It has 2 runs.")
+        expect(card).to_contain_text("of “Blue van”. To go on with it opens “Blue van” again. It has 2 runs.")
         open_job(other, VAN)  # What waits is the open one's by now.
         page.get_by_role("button", name="Go on where you were").click()
         expect(now(page)).to_contain_text(run(2))

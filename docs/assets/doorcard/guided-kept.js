@@ -181,9 +181,16 @@ function isBegun(fields) {
   return Boolean(fields.ready || measured.size || sheet);
 }
 
+/** What it is to go on with a tune of a job while another is open, in words; nothing if it is the same. @param {string} job @param {import("./whose.js").Bay} bay */
+function toGoOn(job, bay) {
+  if (job === bay.open) return "";
+  if (bay.titles.has(job)) return `To go on with it opens ${titleOf(job, bay)} again. `;
+  return bay.open ? `To go on with it makes it one of ${titleOf(bay.open, bay)}. ` : "";
+}
+
 /** Why a way does not go on by itself, in words; nothing if it may. @param {import("./whose.js").Kept} kept @param {import("./whose.js").Bay} bay */
 function whyAside(kept, bay) {
-  if (!isOwn(kept, bay)) return `A tune ${ofWhom(kept, bay)}. `;
+  if (!isOwn(kept, bay)) return `A tune ${ofWhom(kept, bay)}. ${toGoOn(kept.job ?? "", bay)}`;
   return carriesFields() ? `A tune of ${clock(kept.at)} is kept on this device; what stands here came with a link. ` : "";
 }
 
@@ -242,11 +249,15 @@ export class Kept {
     return this.under === bay.open ? "" : "other vehicle";
   }
 
-  /** The reader goes on with it: its job is opened again. Of none, or of one that was deleted, it is the open one's from here on. */
-  async goOn() {
-    const { bay: { titles, open: now }, job } = this;
-    if (titles.has(job)) await open(job);
-    this.job = this.under = titles.has(job) ? job : now;
+  /**
+   * The reader goes on with a tune: its job is opened again. Of none, or of one that was deleted, it is the open one's from
+   * here on. @param {string} job Whose it was.
+   */
+  async goOn(job) {
+    const { bay } = this;
+    const isThere = bay.titles.has(job);
+    if (isThere && job !== bay.open) await open(job);
+    this.job = this.under = isThere ? job : bay.open;
     this.anew = true;
   }
 
@@ -258,9 +269,7 @@ export class Kept {
   /** Whose it is, which job is open, and what it is to go on, in words. */
   whose() {
     const { job, bay } = this;
-    const [mine, now] = [titleOf(job, bay), titleOf(bay.open, bay)];
-    const goesOn = bay.titles.has(job) ? `To go on with it opens ${mine} again. ` : bay.open && `To go on with it makes it one of ${now}. `;
-    return `This tune is of ${mine}; ${now} is open. ${goesOn}`;
+    return `This tune is of ${titleOf(job, bay)}; ${titleOf(bay.open, bay)} is open. ${toGoOn(job, bay)}`;
   }
 
   async look() {

@@ -317,6 +317,7 @@ export class Guide {
    * @param {boolean} [wanted] The reader has tapped.
    */
   async recall(lead = !location.hash, wanted = false) {
+    if (wanted) await this.goOn(this.kept.theirs.job);
     const { fields, aside, begun } = await this.kept.read();
     Object.assign(this, { aside, overtaken: "" });
     if (fields && (wanted || !aside)) await this.takeUp(fields, lead && fields.on === "yes");
@@ -324,6 +325,12 @@ export class Guide {
     this.show();
     if (this.on) this.screens.begin();
     await this.ask();
+  }
+
+  /** Its vehicle is the one in the bay from here on, for every form. @param {string} job Whose the tune was. */
+  async goOn(job) {
+    await this.kept.goOn(job);
+    for (const { yours } of this.forms) await yours?.look();
   }
 
   /** @param {Record<string, string>} fields @param {boolean} on @param {string} [job] Whose it is, if not the open one's. */
@@ -377,11 +384,8 @@ export class Guide {
       return this.show();
     }
     this.overtaken = "";
-    await this.kept.goOn();
-    for (const { yours } of this.forms) {
-      await yours?.look();
-      if (yours) keepFormer(yours);
-    }
+    await this.goOn(this.kept.job);
+    for (const { yours } of this.forms) if (yours) keepFormer(yours);
     await this.keep();
     this.show();
   }
