@@ -144,11 +144,13 @@ def _voice(syllables: Sequence[Syllable], vibrato: float) -> Making:
         yield
     spectrum = np.zeros(frequency.size, dtype=np.complex128)
     voiced = frequency[frequency < _VOICED]
+    yield
     for vowel, pulses in by_vowel.items():
         peaks = biquad("peak", _FORMANTS[vowel], _FORMANT_GAINS, _FORMANT_QS, SOUND_RATE)
         pulsed = np.fft.rfft(pulses)[: voiced.size]
         yield
         spectrum[: voiced.size] += yield from amplified(pulsed, voiced, partial(response, peaks))
+        yield
     low_cut = crossover_filter("high-pass", "butterworth", 2, 80.0, SOUND_RATE)
     teeth = biquad("high-pass", 4500.0, 0.0, 0.9, SOUND_RATE)
     yield from amplified(spectrum[: voiced.size], voiced, partial(response, low_cut))
@@ -156,7 +158,9 @@ def _voice(syllables: Sequence[Syllable], vibrato: float) -> Making:
     yield
     spectrum += yield from amplified(hissed, frequency, partial(response, teeth))
     yield
-    return _even(np.fft.irfft(spectrum, SAMPLES))
+    voice = np.fft.irfft(spectrum, SAMPLES)
+    yield
+    return _even(voice)
 
 
 def _even(sound: FloatArray) -> FloatArray:
