@@ -136,18 +136,22 @@ def press(target: Locator, touch: bool) -> None:
 def go_through(page: Page, name: str, touch: bool) -> None:
     """From the customers' list to a page; what sounds there is played, what asks is answered; and back.
 
-    A step inside the tab keeps the worker, so Python starts once for all pages.
+    A step inside the tab keeps the worker, so Python starts once for all pages. The address changes before
+    the page does: whoever goes back at once leaves a page that has not come yet.
     """
-    listed = page.url
+    listed, title = page.url, page.locator("article h1")
+    of_list = title.inner_text()
     press(page.locator(f"article a[href*='{name}/']").first, touch)
     page.wait_for_url(re.compile(f"/{LIST}{name}/"))
-    expect(page.locator("article h1")).to_be_visible()
+    expect(title).not_to_have_text(of_list)
+    expect(title).to_be_visible()
     if name in HEARD:
         play_all(demonstration(page, HEARD[name]), touch)
     elif name in WORKED_OUT:
         change(calculator(page, WORKED_OUT[name]), touch)
     page.go_back()
     page.wait_for_url(listed)
+    expect(title).to_have_text(of_list)
     expect(page.locator(f"article a[href*='{name}/']").first).to_be_visible()
 
 
