@@ -210,7 +210,8 @@ def _pulls(task: Task, through: ComplexArray) -> ComplexArray:
 
 
 def _power(pulls: ComplexArray) -> FloatArray:
-    return in_bands(np.sum(pulls.real, axis=1)) + 1e-30
+    # Both sides by power, and each wholly in step with a middle against them, add up to less than nothing.
+    return np.maximum(in_bands(np.sum(pulls.real, axis=1)), 1e-30)
 
 
 def _levels(power: FloatArray) -> FloatArray:

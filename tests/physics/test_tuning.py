@@ -143,6 +143,17 @@ def test_left_and_right_add_by_phase_below_800_hz_and_by_power_above_1600() -> N
     assert power_sums.cross_powers(gains, weights).sum(axis=(0, 1)) == pytest.approx(expected)
 
 
+def test_a_middle_against_both_sides_has_a_level() -> None:
+    """Above 1.6 kHz two sides of power 1 each, and a middle against both: 3 - 4 of cross terms."""
+    gains = np.ones((1, 3, grid().size), complex)
+    gains[:, 2] = -1.0
+    heard = power_sums.cross_powers(gains, np.ones(1), np.array([-1.0, 1.0, 0.0]))
+    assert heard.real.sum(axis=(0, 1))[-1] == pytest.approx(-1)
+    start = small_task(3, 1)
+    task = replace(start.task, heard=(heard,))
+    assert math.isfinite(tuning_fit.cost_of(task, replace(start, task=task)))
+
+
 def test_a_weak_peak_goes_to_where_the_fit_is_worst() -> None:
     start = small_task(1, 2)
     peaks = start.peaks.copy()
