@@ -73,6 +73,7 @@ function patchChildren(old, fresh, built) {
 
 /** @param {Node} old @param {Node} fresh @param {Pair[]} built */
 function patchNode(old, fresh, built) {
+  if (old.isEqualNode(fresh)) return; // Most of a long answer: the browser sees that sooner than what follows would.
   if (!(old instanceof Element) || !(fresh instanceof Element)) {
     if (old.nodeValue !== fresh.nodeValue) old.nodeValue = fresh.nodeValue;
     return;
