@@ -210,8 +210,9 @@ def field_html(
     row_help: str | None = None,
     carried: str = "",
 ) -> str:
-    """Label, field, unit, help and a place for the error; ``carried`` is attributes of an input's own field.
+    """Label, field, unit and help; ``carried`` is attributes of an input's own field.
 
+    The page makes the place for what is wrong with it where there is anything: nearly all fields are right.
     ``row_help`` is given for a field of a row: the id of the help above the rows, or nothing.
     """
     identity = f"{prefix}-{name}"
@@ -220,8 +221,10 @@ def field_html(
     help_id = row_help or own_help
     unit = shown_unit(kind, in_row, f"{identity}-in")
     unit_id = f"{identity}-in" if unit else ""
-    described = " ".join(filter(None, (unit_id, f"{identity}-error", help_id)))
-    attributes = f'id="{text(identity)}" name="{text(name)}" aria-describedby="{text(described)}"'
+    described = " ".join(filter(None, (unit_id, help_id)))
+    attributes = f'id="{text(identity)}" name="{text(name)}"'
+    if described:
+        attributes += f' aria-describedby="{text(described)}"'
     help_text = f'<p class="dc-help" id="{text(own_help)}">{text(kind.help)}</p>' if own_help else ""
     choice = "" if in_row else unit_choice(name, kind, prefix, f"Unit of {kind.label.lower()}")
     beside = "" if in_row else beside_each_other(kind, value)
@@ -231,8 +234,8 @@ def field_html(
     return (
         f'<div class="dc-field{" dc-broad" if broad else ""}"{carried}>'
         f'<label for="{text(identity)}">{text(label or kind.label)}</label>'
-        f'<div class="dc-control">{control(kind, attributes, value)}{beside}{unit}{choice}</div>{help_text}'
-        f'<p class="dc-error" id="{text(identity)}-error" data-error="{text(name)}" hidden></p></div>'
+        f'<div class="dc-control">{control(kind, attributes, value)}{beside}{unit}{choice}</div>'
+        f"{help_text}</div>"
     )
 
 

@@ -86,11 +86,15 @@ def test_a_way_is_of_the_job_under_which_it_was_begun() -> None:
         return str(asked(looks=looks)["read"]["aside"])
 
     assert aside("job:1", "job:1") == ""
-    assert aside("job:1", "job:2").endswith(", of “Blue van”. ")
-    assert aside("job:1", "").endswith(", of “Blue van”. ")
+    again, makes = (
+        "To go on with it opens “Blue van” again. ",
+        "To go on with it makes it one of “Blue van”. ",
+    )
+    assert aside("job:1", "job:2").endswith(f", of “Blue van”. {again}")
+    assert aside("job:1", "").endswith(f", of “Blue van”. {again}")
     assert aside("job:3", "").endswith(", of a job that was deleted. ")
-    assert aside("", "job:1", ago=0).endswith(", of no job. ")
-    assert aside("", "job:1").endswith(", of the vehicle before. ")
+    assert aside("", "job:1", ago=0).endswith(f", of no job. {makes}")
+    assert aside("", "job:1").endswith(f", of the vehicle before. {makes}")
 
 
 def test_settings_alone_are_nothing_to_ask_about() -> None:

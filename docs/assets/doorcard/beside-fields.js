@@ -5,6 +5,25 @@ import { parts, write } from "./parts.js";
 /** @param {HTMLElement} form @param {string} name */
 const fieldOf = (form, name) => form.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
 
+/**
+ * The place beside a field for what is wrong with it, made when it is first asked for: nearly all fields are right, and a
+ * long form has two hundred.
+ * @param {HTMLElement} form
+ * @param {string} name
+ */
+function placeOf(form, name) {
+  const found = form.querySelector(`[data-error="${CSS.escape(name)}"]`);
+  if (found instanceof HTMLElement) return found;
+  const field = fieldOf(form, name);
+  const holder = field?.closest(".dc-field");
+  if (!field || !holder) return null;
+  const place = Object.assign(document.createElement("p"), { className: "dc-error", id: `${field.id}-error`, hidden: true });
+  place.dataset.error = name;
+  holder.append(place);
+  field.setAttribute("aria-describedby", `${field.getAttribute("aria-describedby") ?? ""} ${place.id}`.trim());
+  return place;
+}
+
 /** Opens what a place is folded away in. @param {Element} place */
 function unfold(place) {
   for (let fold = place.closest("details"); fold; fold = fold.parentElement?.closest("details") ?? null) fold.open = true;
@@ -18,9 +37,10 @@ function unfold(place) {
 export function showErrors(form, errors) {
   const refused = parts(form, '.dc-form [data-refused]:not([data-refused=""])', HTMLInputElement);
   const told = new Set([...errors.map((error) => error.field), ...refused.map(({ name }) => name)]);
+  told.forEach((name) => placeOf(form, name));
   for (const place of parts(form, "[data-error]", HTMLElement)) {
     const name = place.dataset.error ?? "";
-    if (place.hidden && !told.has(name)) continue; // So are nearly all, and a long form has two hundred.
+    if (place.hidden && !told.has(name)) continue;
     const field = fieldOf(form, name);
     const own = errors.filter((error) => error.field === name).map((error) => error.message);
     const message = (field instanceof HTMLInputElement && field.dataset.refused) || own.join(" ");
@@ -40,7 +60,7 @@ export function showErrors(form, errors) {
 export function showNotes(form, notes) {
   parts(form, ".dc-read-as", HTMLElement).forEach((old) => old.remove());
   for (const { field, message } of notes) {
-    const place = form.querySelector(`[data-error="${CSS.escape(field)}"]`);
+    const place = placeOf(form, field);
     if (!place) continue;
     const note = document.createElement("p");
     note.className = "dc-read-as";
