@@ -25,9 +25,8 @@ def first_without_number(result: Any, arguments: Mapping[str, Any]) -> str | Non
     bytes of a file that is made piece by piece, for nobody has asked for them yet, and objects that keep
     nothing in ``__dict__``. Words that a reader gave anything such a name are not judged.
     """
-    if _is_sound(
-        list(vars(result).values()), True
-    ):  # So are nearly all: one look, and not one for each field.
+    # So are nearly all: one look, and not one for each field.
+    if _is_sound(list(vars(result).values()), True):
         return None
     words = not any(map(NO_NUMBER.search, _given(arguments)))
     return next((name for name, value in vars(result).items() if not _is_sound(value, words)), None)

@@ -268,6 +268,12 @@ export function openAmong(kept) {
   return isText(job) ? job : "";
 }
 
+/** The device's open job, or that none is. @param {IDBObjectStore} store @param {string} job */
+function putOpen(store, job) {
+  if (job) store.put({ id: OPEN, job });
+  else store.delete(OPEN);
+}
+
 /**
  * Opens a job; none: closes the one that is open. That is another vehicle, but for a job that was made just now while none
  * was open: it takes on what was typed before it.
@@ -282,8 +288,7 @@ export async function openJob(id, made) {
     former.onsuccess = () => {
       if (openHere || isAnother(former.result?.job ?? "")) arrived(store);
     };
-    if (id) store.put({ id: OPEN, job: id });
-    else store.delete(OPEN);
+    putOpen(store, id);
   });
   openHere = kept === null ? { job: id, vehicle: id, since: isAnother(before) ? Date.now() : since, refused } : null;
 }
@@ -298,8 +303,7 @@ async function openRefused(here, before) {
     asked.onsuccess = () => {
       if (openHere !== here || (asked.result?.job ?? "") !== before) return;
       store.put({ id: VEHICLE, since: here.since });
-      if (here.job) store.put({ id: OPEN, job: here.job });
-      else store.delete(OPEN);
+      putOpen(store, here.job);
     };
   });
   if (kept === null) return false;
