@@ -394,8 +394,9 @@ class DoorcardJobs extends HTMLElement {
   /**
    * What stands on its sheets besides the job: the address that the codes lead to, for from a folder they would lead
    * nowhere on another phone; the shop whose copy this is; the release.
+   * @param {Element | null} form The desk's own: the page may have been left meanwhile.
    */
-  fillInSheets() {
+  fillInSheets(form) {
     const shop = document.querySelector(".dc-shop p");
     const told = {
       address: canBeLinked ? new URL("../", location.href).href : "",
@@ -403,7 +404,7 @@ class DoorcardJobs extends HTMLElement {
       release: this.release,
     };
     for (const [name, words] of Object.entries(told)) {
-      if (words) part(document, `${FORM} [name=${name}]`, HTMLInputElement).value = words;
+      if (words) part(form, `[name=${name}]`, HTMLInputElement).value = words;
     }
   }
 
@@ -414,7 +415,7 @@ class DoorcardJobs extends HTMLElement {
     const chosen = new DataTransfer();
     if (job) chosen.items.add(new File([job.file], fileName(job), { type: "application/json" }));
     place.files = chosen.files;
-    this.fillInSheets();
+    this.fillInSheets(place.closest(FORM));
     this.filling = true;
     place.dispatchEvent(new Event("change", { bubbles: true }));
     this.filling = false;
