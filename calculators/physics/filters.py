@@ -372,6 +372,19 @@ def crossover_filter(
     return analogue if sample_rate is None else to_digital(analogue, sample_rate, frequency)
 
 
+def over_corner(family: Family, order: int, gain: ArrayLike) -> FloatArray:
+    """How far over its corner, a ratio, an analogue high-pass has a gain; of the gain's shape.
+
+    order: as in `crossover_filter`. gain: a ratio, above 0 and below 1.
+    Raises ValueError for Bessel, whose gain has no such form.
+    Source: Butterworth (1930), |H|² = x²ⁿ/(1 + x²ⁿ); Linkwitz (1976), two of half the order in a row.
+    """
+    if family == "bessel":
+        raise ValueError("a Bessel filter's gain cannot be read backwards")
+    power = np.asarray(gain, dtype=np.float64) ** (2 if family == "butterworth" else 1)
+    return np.asarray((power / (1 - power)) ** (1 / (2 * order if family == "butterworth" else order)))
+
+
 @dataclass(frozen=True)
 class Stage:
     """One section of a crossover as a processor asks for it.

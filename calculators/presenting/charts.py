@@ -5,7 +5,7 @@ Colours come from the style sheet by class; lines differ by dash as well as by c
 
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import groupby, pairwise
+from itertools import groupby
 from math import floor, log10
 
 from calculators.declaring import Axis, Band, Chart, Series
@@ -19,6 +19,10 @@ PLOT_WIDTH = WIDTH - LEFT - RIGHT
 PLOT_HEIGHT = HEIGHT - TOP - BOTTOM
 MOST_TICKS = 7
 DIGITS = tuple(range(1, 10))
+
+UNSEEN = 1e-6
+"""Of the picture's 360 across; a pixel is far more. Points are written that much farther right and down: one
+half-way between two tenths then falls to the same side in every build of the mathematics library."""
 
 type Point = tuple[float, float]
 
@@ -47,10 +51,9 @@ def picture(declared: Chart) -> str:
         f'<text class="dc-axis" x="{LEFT + PLOT_WIDTH / 2:.0f}" y="{HEIGHT - 3}">{axis_name(x)}</text>'
         f'<text class="dc-axis-y" x="2" y="{TOP - 5}">{text(y.unit)}</text>'
     )
-    places = all_across(x, declared.at)
     # The line that matters goes under the others: drawn over them it would hide one that runs along it.
     for number, series in sorted(enumerate(declared.series, 1), key=lambda entry: entry[1].line != "main"):
-        for points in lines(places, all_down(y, series.values)):
+        for points in lines(x, declared.at, all_down(y, series.values)):
             parts.append(f'<polyline class="dc-line {line_class(series, number)}" points="{points}"/>')
     return "".join(parts) + "</svg>"
 
@@ -89,25 +92,30 @@ def down(axis: Axis, value: float) -> float:
 
 
 @lru_cache(maxsize=32)  # From key to key most charts keep their places.
-def all_across(axis: Axis, values: tuple[float, ...]) -> list[float]:
-    """Of many values what ``across`` gives; the ends of the axis are looked at once."""
+def all_across(axis: Axis, values: tuple[float, ...]) -> tuple[list[float], list[str]]:
+    """Of many values what ``across`` gives before it is rounded, and as a line names it.
+
+    One beside the frame has no name. The ends of the axis are looked at once.
+    """
     if axis.scale == "logarithmic":
-        start = log10(axis.low)
-        length = log10(axis.high) - start
-        return [round(LEFT + PLOT_WIDTH * ((log10(value) - start) / length), 6) for value in values]
-    start, length = axis.low, axis.high - axis.low
-    return [round(LEFT + PLOT_WIDTH * ((value - start) / length), 6) for value in values]
+        times = PLOT_WIDTH / (log10(axis.high) - log10(axis.low))
+        start = LEFT - times * log10(axis.low)
+        places = [start + times * log10(value) for value in values]
+    else:
+        times = PLOT_WIDTH / (axis.high - axis.low)
+        start = LEFT - times * axis.low
+        places = [start + times * value for value in values]
+    left, right = LEFT - UNSEEN, LEFT + PLOT_WIDTH + UNSEEN
+    return places, [f"{place + UNSEEN:.1f}" if left < place < right else "" for place in places]
 
 
 def all_down(axis: Axis, values: Sequence[float | None]) -> list[float | None]:
-    """Of many values what ``down`` gives, where there are any."""
+    """Of many values what ``down`` gives before it is rounded, where there are any."""
     if axis.scale == "logarithmic":
         return [None if value is None else down(axis, value) for value in values]
-    start, length = axis.low, axis.high - axis.low
-    return [
-        None if value is None else round(TOP + PLOT_HEIGHT * (1 - (value - start) / length), 6)
-        for value in values
-    ]
+    times = -PLOT_HEIGHT / (axis.high - axis.low)
+    start = TOP - times * axis.high
+    return [None if value is None else start + times * value for value in values]
 
 
 def framed(at: float, low: float, high: float) -> float:
@@ -115,49 +123,52 @@ def framed(at: float, low: float, high: float) -> float:
     return min(max(at, low), high)
 
 
-def lines(places: Sequence[float], heights: Sequence[float | None]) -> list[str]:
+def lines(x: Axis, at: tuple[float, ...], heights: Sequence[float | None]) -> list[str]:
     """Runs of points of one series, as they lie across and down.
 
     A run ends at a missing value, and where the line crosses the frame: what lies outside is not
     drawn, least of all along the edge, where it would seem to be the value.
     """
-    right, bottom = LEFT + PLOT_WIDTH, TOP + PLOT_HEIGHT
+    places, named = all_across(x, at)
+    top, bottom = TOP - UNSEEN, TOP + PLOT_HEIGHT + UNSEEN
     # Nearly every point lies inside, and is then written once, as it is.
     written = [
-        f"{across_:.1f},{down_:.1f}"
-        if down_ is not None and TOP <= down_ <= bottom and LEFT <= across_ <= right
-        else None
-        for across_, down_ in zip(places, heights, strict=True)
+        f"{across_},{down_ + UNSEEN:.1f}" if across_ and down_ is not None and top < down_ < bottom else ""
+        for across_, down_ in zip(named, heights, strict=True)
     ]
-    if None not in written:
-        run = [point for point, _ in groupby(written) if point]
-        return [" ".join(run)] if len(run) > 1 else []
     runs: list[list[str]] = [[]]
-    points = [
-        None if down_ is None else (across_, down_) for across_, down_ in zip(places, heights, strict=True)
-    ]
-    for (start, first), (end, last) in pairwise(zip(points, written, strict=True)):
-        if first is None or last is None:
-            part = None if start is None or end is None or both_beyond(start, end) else clipped(start, end)
-            if part is None:
-                runs.append([])
-                continue
-            first, last = map(written_point, part)
-        if not runs[-1] or runs[-1][-1] != first:
-            runs.append([first])
-        if runs[-1][-1] != last:
-            runs[-1].append(last)
-    return [" ".join(run) for run in runs if len(run) > 1]
+    since = 0
+    for place in range(1, len(written)) if "" in written else ():
+        if written[place - 1] and written[place]:
+            continue
+        runs[-1] += filter(None, written[since:place])
+        since = place
+        part = drawn_part(places[place - 1 : place + 1], heights[place - 1 : place + 1])
+        if part is None:
+            runs.append([])
+            continue
+        first, last = map(written_point, part)
+        if runs[-1] and runs[-1][-1] != first:
+            runs.append([])
+        runs[-1] += (first, last)
+    runs[-1] += filter(None, written[since:])
+    apart = ([point for point, _ in groupby(run)] for run in runs if run)
+    return [" ".join(run) for run in apart if len(run) > 1]
 
 
-def both_beyond(start: Point, end: Point) -> bool:
-    """Whether a line lies above the frame or under it, from end to end: nothing of it is drawn."""
-    return max(start[1], end[1]) < TOP or min(start[1], end[1]) > TOP + PLOT_HEIGHT
+def drawn_part(places: Sequence[float], heights: Sequence[float | None]) -> tuple[Point, Point] | None:
+    """The part of the straight line between two points that lies in the frame, if both are there."""
+    here, there = heights
+    if here is None or there is None:
+        return None
+    if min(here, there) > TOP + PLOT_HEIGHT + UNSEEN or max(here, there) < TOP - UNSEEN:
+        return None  # Above the frame or under it, from end to end.
+    return clipped((round(places[0], 6), round(here, 6)), (round(places[1], 6), round(there, 6)))
 
 
 def written_point(point: Point) -> str:
     """A point as a line of the picture names it."""
-    return f"{point[0]:.1f},{point[1]:.1f}"
+    return f"{point[0] + UNSEEN:.1f},{point[1] + UNSEEN:.1f}"
 
 
 def clipped(start: Point, end: Point) -> tuple[Point, Point] | None:
@@ -318,10 +329,8 @@ def read_off(declared: Chart, places: list[int]) -> str:
     if declared.read_at is None:
         start = len(places) // 2
     else:
-        away = [
-            abs(place(declared.x, declared.at[index]) - place(declared.x, declared.read_at))
-            for index in places
-        ]
+        (drawn, _), wanted = all_across(declared.x, declared.at), across(declared.x, declared.read_at)
+        away = [abs(drawn[index] - wanted) for index in places]
         start = away.index(min(away))
     return f'<doorcard-read-off data-start="{start}"></doorcard-read-off>'
 

@@ -17,7 +17,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.driver_parameters import Driver
 from calculators.physics.gain import voltage_at_level
 from calculators.physics.loudspeaker_boxes import Box, Motion
-from calculators.vocabulary.drivers import THERMAL_SPACE, DriverSheet, high_pass_filter
+from calculators.vocabulary.drivers import THERMAL_SPACE, DriverSheet, high_pass_kind
 from calculators.vocabulary.responses import LOWEST_SHOWN, Places, places_shown
 
 BOX_LOWEST, BOX_HIGHEST = 10.0, 500.0
@@ -209,37 +209,21 @@ def lowest_high_pass(study: Study, family: str, slope: float) -> float | None:
     None where it needs none, where even 2 kHz is not enough, or where the travel is not known; 5 Hz is the
     lowest looked at. A high-pass that the study has already is taken out.
     """
+    needed = _high_pass_needed(study, family, slope)
+    return None if needed is None or needed > FILTER_HIGHEST else max(needed, FILTER_LOWEST)
+
+
+def _high_pass_needed(study: Study, family: str, slope: float) -> float | None:
+    """Hz, the corner behind which the cone just keeps inside its travel, however high; None without need."""
     drive = study.drive
     if drive is None or drive.xmax is None:
         return None
-    per_volt, allowed = _bare_excursion(study), drive.xmax / drive.voltage
-    if float(np.max(per_volt)) <= allowed:
+    per_volt = replace(study, high_pass=None).excursion_per_volt(SEARCHED)
+    gain = drive.xmax / (drive.voltage * per_volt)
+    far = gain < 1
+    if not np.any(far):
         return None
-    # A high-pass lifts nothing: behind it the cone goes too far only where it does without.
-    far = per_volt > allowed * (1 - 1e-9)
-    per_volt, places = per_volt[far], SEARCHED[far]
-
-    def behind(corners: FloatArray) -> FloatArray:
-        return _largest_behind(per_volt, places, family, slope, corners)
-
-    ends = np.array([FILTER_LOWEST, FILTER_HIGHEST])
-    if behind(ends)[1] > allowed:
-        return None
-    return boxes.last_above(behind, ends, allowed) or FILTER_LOWEST
-
-
-def _bare_excursion(study: Study) -> FloatArray:
-    """Peak m of the cone by V RMS without a high-pass, at `SEARCHED`."""
-    return replace(study, high_pass=None).excursion_per_volt(SEARCHED)
-
-
-def _largest_behind(
-    per_volt: FloatArray, places: FloatArray, family: str, slope: float, corners: FloatArray
-) -> FloatArray:
-    """The largest of `_bare_excursion`, at some of its places (Hz), behind high-passes of corners, Hz."""
-    of_one_hertz = high_pass_filter(family, slope, 1.0)
-    gain = filters.magnitude(of_one_hertz, places / corners[:, np.newaxis])
-    return np.asarray(np.max(per_volt * gain, axis=1))
+    return float(np.max(SEARCHED[far] / filters.over_corner(*high_pass_kind(family, slope), gain[far])))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -326,12 +310,8 @@ def coil_advice(coil: float | None, power: float | None, load: float) -> tuple[A
 
 def high_pass_advice(study: Study, family: str, slope: float) -> tuple[Advice, ...]:
     """A word where no high-pass that was looked at keeps the cone inside its travel."""
-    drive = study.drive
-    if drive is None or drive.xmax is None:
-        return ()
-    highest = np.array([FILTER_HIGHEST])
-    behind = float(_largest_behind(_bare_excursion(study), SEARCHED, family, slope, highest)[0])
-    if behind * drive.voltage <= drive.xmax:
+    needed = _high_pass_needed(study, family, slope)
+    if needed is None or needed <= FILTER_HIGHEST:
         return ()
     text = (
         f"No high-pass up to 2 kHz keeps the cone inside its travel at full power, at {slope:.0f} dB/oct: "

@@ -192,7 +192,11 @@ class DriverSheet:
         return values_file(f"driver-{self.fs:.0f}-Hz-Q-{self.qts:.2f}.json", "driver", asdict(self))
 
 
+def high_pass_kind(family: str, slope: float) -> tuple[filters.Family, int]:
+    """Family and order of a high-pass; both families come in every slope of `FILTER_SLOPES`."""
+    return "butterworth" if family == "butterworth" else "linkwitz-riley", round(slope / 6)
+
+
 def high_pass_filter(family: str, slope: float, frequency: float) -> filters.Sections:
-    """A crossover's high-pass, analogue; both families come in every slope of `FILTER_SLOPES`."""
-    kind: filters.Family = "butterworth" if family == "butterworth" else "linkwitz-riley"
-    return filters.crossover_filter("high-pass", kind, round(slope / 6), frequency)
+    """A crossover's high-pass, analogue."""
+    return filters.crossover_filter("high-pass", *high_pass_kind(family, slope), frequency)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from math import ceil, floor, isfinite, log10
+from math import ceil, floor, log10
 
 import numpy as np
 
@@ -128,8 +128,10 @@ def response_chart(
     series = []
     for name, line in lines.items():
         values, kind = line if isinstance(line, tuple) else (line, "plain")
-        drawn = tuple(value if isfinite(value) else None for value in values.tolist())
-        series.append(Series(name, drawn, kind))
+        drawn: list[float | None] = values.tolist()
+        for place in np.flatnonzero(~np.isfinite(values)).tolist():
+            drawn[place] = None
+        series.append(Series(name, tuple(drawn), kind))
     return Chart(
         title,
         Axis("Frequency", "Hz", float(places.at[0]), float(places.at[-1]), "logarithmic"),

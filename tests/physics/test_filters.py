@@ -348,3 +348,18 @@ def test_stages_of_a_bessel_filter_have_corners_of_their_own(
     assert (first.order, first.q, second.order) == (1, None, 2)
     assert (first.frequency, second.frequency) == pytest.approx((single, pair), abs=0.05)
     assert second.q == pytest.approx(0.691, abs=5e-4)
+
+
+@pytest.mark.parametrize("order", [2, 4, 6, 8])
+@pytest.mark.parametrize("family", ["butterworth", "linkwitz-riley"])
+def test_over_its_corner_a_high_pass_has_the_gain_that_was_asked_for(
+    family: filters.Family, order: int
+) -> None:
+    """SciPy's Butterworth, or two of half its order in a row, there."""
+    gain = np.array([1e-6, 0.02, 0.5, 0.999])
+    at = filters.over_corner(family, order, gain)
+    single = order if family == "butterworth" else order // 2
+    _, heard = signal.freqs(*signal.butter(single, 1.0, "high", analog=True), worN=at)
+    assert np.abs(heard) ** (order // single) == pytest.approx(gain, rel=1e-9)
+    with pytest.raises(ValueError, match="Bessel"):
+        filters.over_corner("bessel", order, gain)

@@ -141,6 +141,24 @@ def test_a_line_ends_where_it_leaves_the_frame() -> None:
     assert run == [(LEFT, TOP), (pytest.approx(half_a_decade, abs=0.05), TOP + PLOT_HEIGHT)]
 
 
+def test_a_point_half_way_between_two_tenths_lies_the_same_side_whatever_its_last_digit() -> None:
+    """Another mathematics library gives another last digit: the page's chart must equal the live one."""
+    half = 10 * (PLOT_HEIGHT - 40.05) / PLOT_HEIGHT
+    told = {
+        points(
+            Chart(
+                "Level",
+                Axis("Place", "m", 0, PLOT_WIDTH),
+                Axis("Level", "dB", 0, 10),
+                (1.05 * (1 + digit), 100.0),
+                (Series("Level", (half * (1 + digit), 5.0)),),
+            )
+        )[0][0]
+        for digit in (-1e-15, 0.0, 1e-15)
+    }
+    assert len(told) == 1
+
+
 def test_a_line_that_comes_back_into_the_frame_is_drawn_in_two_runs() -> None:
     dip = Chart(
         "Dip",
