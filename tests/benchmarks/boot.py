@@ -19,8 +19,8 @@ import re
 import shutil
 import statistics
 import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -129,10 +129,10 @@ TYPINGS = (
 )
 LINK = 10e6 / 8
 """Bytes a second of a slow link: 10 Mbit/s."""
-HINDERED = {"at 10 Mbit/s": 0.60, "at a fourth of the speed": 0.38}
-"""The most that ours may take of what bare takes, cold, on a page of the handbook."""
+AT_LINK = 0.60
+"""The most that ours may take of what bare takes over it, cold, on a page of the handbook."""
 type Starts = dict[str, dict[str, dict[str, list[float]]]]
-# The most that ours may take of what bare takes.
+# The most that ours may take of what bare takes, at the machine's own speed and at a fourth of it.
 STARTS = {
     "empty page": {"cold": 0.30, "warm": 0.15},
     "page of the handbook": {"cold": 0.38, "warm": 0.28},
@@ -270,12 +270,17 @@ def wait_for_start(page: Page) -> None:
 
 
 def measure_starts(
-    site: Path, slug: str = "delay", runs: int = 5, compress: bool = False, cache: Path = CACHE
+    site: Path,
+    slug: str = "delay",
+    runs: int = 5,
+    compress: bool = False,
+    cache: Path = CACHE,
+    device: Callable[[], AbstractContextManager[None]] = nullcontext,
 ) -> Starts:
     """Return seconds to the first live answer: by kind of page and who, then cold and warm.
 
     The pages take turns, each run with a fresh profile. Warm is the third visit: a browser keeps
-    compiled code from the second on.
+    compiled code from the second on. `device` holds the browser back meanwhile.
     """
     page_address = page_with(site, slug)
     pages = {
@@ -287,8 +292,8 @@ def measure_starts(
     with all_served(site, slug, compress, cache) as address, sync_playwright() as playwright:
         for _ in range(runs):
             for kind, who, place in turns:
-                with fresh_profile(playwright) as context:
-                    visits = []
+                with fresh_profile(playwright) as context, device():
+                    visits: list[float] = []
                     for _ in range(3):
                         page, seconds = open_until_answer(context, address + place)
                         if who == "ours" and not visits:
@@ -300,19 +305,18 @@ def measure_starts(
     return times
 
 
-def measure_hindered(site: Path, slug: str = "delay", runs: int = 3, cache: Path = CACHE) -> Starts:
-    """Return cold seconds on a page of the handbook, as `measure_starts`: on a slow link or device."""
+def measure_linked(
+    site: Path, slug: str = "delay", runs: int = 3, cache: Path = CACHE
+) -> dict[str, list[float]]:
+    """Return cold seconds on a page of the handbook over a slow link, by who answers."""
     page_address = page_with(site, slug)
     places = {"bare": f"bare-site/{page_address}", "ours": f"site/{page_address}"}
-    times: Starts = {how: {who: {"cold": []} for who in places} for how in HINDERED}
-    for how, rate, device in zip(
-        HINDERED, (LINK, None), (nullcontext, at_a_fourth_of_the_speed), strict=True
-    ):
-        with all_served(site, slug, False, cache, rate) as address, sync_playwright() as playwright:
-            for _ in range(runs):
-                for who, place in places.items():
-                    with fresh_profile(playwright) as context, device():
-                        times[how][who]["cold"].append(open_until_answer(context, address + place)[1])
+    times: dict[str, list[float]] = {who: [] for who in places}
+    with all_served(site, slug, False, cache, LINK) as address, sync_playwright() as playwright:
+        for _ in range(runs):
+            for who, place in places.items():
+                with fresh_profile(playwright) as context:
+                    times[who].append(open_until_answer(context, address + place)[1])
     return times
 
 
@@ -347,33 +351,40 @@ def at_95_percent(times: list[float]) -> float:
     return statistics.quantiles(times, n=20, method="inclusive")[-1]
 
 
-def tables(starts: Starts, hindered: Starts, typed: dict[str, list[float]]) -> str:
-    """Return what was measured as two Markdown tables of medians."""
+def start_line(what: str, times: dict[str, list[float]], most: float) -> str:
+    """Return a line of the table of starts: medians of bare and of ours, and their ratio."""
+    bare, ours = (statistics.median(times[who]) for who in ("bare", "ours"))
+    return f"| {what} | {bare:.2f} | {ours:.2f} | {ours / bare:.2f} | {most:.2f} |"
+
+
+def tables(starts: dict[str, Starts], linked: dict[str, list[float]], typed: dict[str, list[float]]) -> str:
+    """Return two Markdown tables of medians; `starts` by what is added to the names of their lines."""
     lines = ["| first live answer | bare, s | ours, s | ratio | at most |", "|---|---|---|---|---|"]
-    for kind, both in starts.items():
-        for how, most in STARTS[kind].items():
-            bare, ours = (statistics.median(both[who][how]) for who in ("bare", "ours"))
-            lines.append(f"| {kind}, {how} | {bare:.2f} | {ours:.2f} | {ours / bare:.2f} | {most:.2f} |")
-    for how, both in hindered.items():
-        bare, ours = (statistics.median(both[who]["cold"]) for who in ("bare", "ours"))
-        lines.append(
-            f"| page of the handbook, cold, {how} | {bare:.2f} | {ours:.2f} | {ours / bare:.2f} "
-            f"| {HINDERED[how]:.2f} |"
-        )
+    for speed, kinds in starts.items():
+        for kind, both in kinds.items():
+            for how, most in STARTS[kind].items():
+                times = {who: found[how] for who, found in both.items()}
+                lines.append(start_line(f"{kind}, {how}{speed}", times, most))
+    lines.append(start_line("page of the handbook, cold, at 10 Mbit/s", linked, AT_LINK))
     lines += ["", "| keystroke to answer | median, ms | 95 %, ms | at most |", "|---|---|---|---|"]
     for typing in TYPINGS:
-        times = typed[typing.slug]
-        middle, late = statistics.median(times), at_95_percent(times)
+        middle, late = statistics.median(typed[typing.slug]), at_95_percent(typed[typing.slug])
         lines.append(f"| {typing.slug} | {middle:.1f} | {late:.1f} | {typing.target:.0f} |")
     return "\n".join(lines)
 
 
 def measure(site: Path, runs: int = 5, compress: bool = False, cache: Path = CACHE) -> dict[str, object]:
     """Measure everything; return `starts`, `typed` (all times) and `table` (Markdown)."""
-    starts = measure_starts(site, runs=runs, compress=compress, cache=cache)
-    hindered = measure_hindered(site, runs=min(runs, 3), cache=cache)
+    few = min(runs, 3)  # What is slow is slow to measure.
+    starts = {
+        "": measure_starts(site, runs=runs, compress=compress, cache=cache),
+        ", at a fourth of the speed": measure_starts(
+            site, runs=few, compress=compress, cache=cache, device=at_a_fourth_of_the_speed
+        ),
+    }
+    linked = measure_linked(site, runs=few, cache=cache)
     typed = {typing.slug: measure_typing(site, typing, cache) for typing in TYPINGS}
-    return {"starts": starts, "typed": typed, "table": tables(starts, hindered, typed)}
+    return {"starts": starts, "typed": typed, "table": tables(starts, linked, typed)}
 
 
 def main() -> None:

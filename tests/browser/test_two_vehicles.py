@@ -1,6 +1,5 @@
 """Two vehicles on one phone: what was ticked, walked, chosen, measured, typed for one is not the other's."""
 
-import json
 import re
 from collections.abc import Iterator
 
@@ -8,9 +7,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, STATE, calculator, field
-from tests.browser.test_guided import GUIDED, KEPT, NOTHING_KEPT, guided_page, now
-from tests.browser.test_guided_waits import home, way
-from tests.browser.test_guided_ways import run
+from tests.browser.test_guided import NOTHING_KEPT
 from tests.browser.test_kept_values import (
     CHANGE_KEPT,
     VEHICLE_CAME,
@@ -42,11 +39,6 @@ MAKE = """async ([address, title]) => {
 DELETE = "async ([address, id]) => (await import(new URL('jobs.js', address).href)).remove(id)"
 NEXT = "async (address) => (await import(address)).nextVehicle()"
 LOST = in_kept("for (const { id, values } of records) if (values) store.delete(id);")
-KEEP_OF = """async ([address, fields, job]) => {
-  const { keep } = await import(address);
-  const id = `${location.pathname}#guided`;
-  await keep({ id, calculator: "guided", title: "", at: Date.now(), fields, values: [], job });
-}"""
 LONG_AGO = 1_700_000_000_000
 
 
@@ -296,149 +288,6 @@ def test_a_way_of_the_vehicle_before_is_called_so(phone: Page, server: str) -> N
     phone.goto(server + TREE)
     expect(phone.get_by_role("button", name="Go on where you were")).to_be_visible()
     expect(take).to_have_count(0)
-
-
-def test_a_guided_tune_is_of_its_job(browser: Browser, server: str) -> None:
-    with guided_page(browser, server) as page:
-        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
-        page.evaluate(OPEN, [state, *VAN])
-        page.evaluate(KEEP_OF, [state, way(2), JOB])
-        page.evaluate(OPEN, [state, *COUPE])
-        page.reload()
-        told = (
-            r"A tune of \d\d:\d\d, of “Blue van”\. To go on with it opens “Blue van” again\. It has 2 runs\."
-        )
-        expect(card).to_contain_text(re.compile(told))
-        # Hours of measuring go by no one tap.
-        card.get_by_role("button", name="Begin a new one").click()
-        expect(card).to_contain_text("A new one throws its 2 runs away.")
-        card.get_by_role("button", name="Keep it").click()
-        expect(card).to_contain_text("It has 2 runs.")
-        assert page.evaluate(KEPT, state)["job"] == JOB
-        # Taken up it is not the other one's: its own is open again.
-        card.get_by_role("button", name="Take it up").click()
-        expect(card).to_contain_text("2 of 15 runs done on “Blue van”; ")
-        expect(card).to_contain_text("Kept on this device.")
-        assert page.evaluate(KEPT, state)["job"] == JOB
-        page.evaluate(OPEN, [state, *COUPE])
-        page.reload()
-        expect(card).to_contain_text(re.compile(told))
-        # Back in its own job it goes on by itself, and home says so.
-        page.evaluate(OPEN, [state, *VAN])
-        page.reload()
-        expect(now(page)).to_contain_text(run(2))
-        page = home(page, server)
-        expect(page.get_by_role("link", name="A guided tune waits: 2 of 15 runs")).to_be_visible()
-        # The next vehicle takes none of it away, and the one begun there is of no job.
-        page.evaluate(NEXT, state)
-        page.goto(server + GUIDED)
-        expect(card := page.locator(".dc-guide").first).to_contain_text(re.compile(told))
-        card.get_by_role("button", name="Begin a new one").click()
-        card.get_by_role("button", name="Throw it away").click()
-        expect(card).to_contain_text("Thrown away: 2 runs.")
-        page.get_by_role("button", name="Begin, one step a screen").click()
-        expect(page.locator(".dc-guide-go:visible")).to_be_enabled()
-        kept = page.evaluate(KEPT, state)
-        assert (kept["job"], "measured[0]" in kept["fields"]) == ("", False)
-
-
-def test_an_open_guided_tune_asks_once_another_job_is_open(browser: Browser, server: str) -> None:
-    with guided_page(browser, server) as page:
-        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
-        page.evaluate(OPEN, [state, *VAN])
-        page.evaluate(KEEP_OF, [state, way(2), JOB])
-        page.reload()
-        expect(now(page)).to_contain_text(run(2))
-        expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
-        other = page.context.new_page()
-        other.goto(server + SAFE)
-        open_job(other, COUPE)
-        opens = "To go on with it opens “Blue van” again. "
-        asked = f"This tune is of “Blue van”; “Red coupe” is open. {opens}It has 2 runs. "
-        expect(card).to_contain_text(asked)
-        expect(card).to_contain_text("Not kept until you choose.")
-        expect(page.locator(".dc-guide-go:visible")).to_be_disabled()
-        # It goes on as the first one's, whose job is open again: every page is of one vehicle.
-        card.get_by_role("button", name="Go on with it").click()
-        expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
-        expect_ticked(other, "0", " on “Blue van”")
-        other.evaluate(ANOTHER_WRITE)
-        page.locator("summary", has_text="Other ways, and the runs so far").click()
-        page.get_by_role("button", name="Channels and settings").click()
-        page.evaluate("async (address) => { await (await import(address)).recall(); }", state)
-        expect(card).not_to_contain_text(asked)
-        assert page.evaluate(KEPT, state)["job"] == JOB
-        open_job(other, VAN)
-        # What this tab has not heard of is found out before anything is kept.
-        page.evaluate(OPEN, [state, *COUPE])
-        page.get_by_role("button", name="Show the whole page").click()
-        expect(card).to_contain_text(asked)
-        card.get_by_role("button", name="Begin a new one").click()
-        expect(card).to_contain_text("A new one throws its 2 runs away.")
-        card.get_by_role("button", name="Keep it").click()
-        expect(card).to_contain_text("of “Blue van”. To go on with it opens “Blue van” again. It has 2 runs.")
-        open_job(other, VAN)  # What waits is the open one's by now.
-        page.get_by_role("button", name="Go on where you were").click()
-        expect(now(page)).to_contain_text(run(2))
-        open_job(other, COUPE)
-        card.get_by_role("button", name="Begin a new one").click()
-        card.get_by_role("button", name="Throw it away").click()
-        expect(card).to_contain_text("Thrown away: 2 runs.")
-        page.get_by_role("button", name="Begin, one step a screen").click()
-        expect(page.locator(".dc-guide-go:visible")).to_be_enabled()
-        kept = page.evaluate(KEPT, state)
-        assert (kept["job"], "measured[0]" in kept["fields"]) == ("job:2", False)
-        card.get_by_role("button", name="Undo").click()
-        expect(card).to_contain_text("2 of 15 runs done on “Blue van”")
-
-
-def test_an_open_guided_tune_keeps_its_own_channels_while_it_asks(browser: Browser, server: str) -> None:
-    with guided_page(browser, server) as page:
-        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
-        page.evaluate(OPEN, [state, *COUPE])
-        bass = page.locator("[data-calculator=guided-tune] [name=bass_gain]")
-        page.reload()
-        bass.fill("3")
-        wait_until_kept(page, {"bass_gain": "3"})
-        page.evaluate(OPEN, [state, *VAN])
-        two = way(2)
-        plan = json.dumps(json.loads(two["guided-tune"]) | {"bass_gain": "7"})
-        page.evaluate(KEEP_OF, [state, two | {"guided-tune": plan}, JOB])
-        page.reload()
-        expect(now(page)).to_contain_text(run(2))
-        other = page.context.new_page()
-        other.goto(server + SAFE)
-        open_job(other, COUPE)
-        expect(card).to_contain_text("This tune is of “Blue van”; “Red coupe” is open. ")
-        page.evaluate("async (address) => { await (await import(address)).recall(); }", state)
-        expect(bass).to_have_value("7")
-        card.get_by_role("button", name="Go on with it").click()
-        expect(card).to_contain_text("2 of 15 runs done on “Blue van”; ")
-        expect(card).to_contain_text("Kept on this device.")
-        assert json.loads(page.evaluate(KEPT, state)["fields"]["guided-tune"])["bass_gain"] == "7"
-        open_job(other, COUPE)
-        card.get_by_role("button", name="Begin a new one").click()
-        card.get_by_role("button", name="Throw it away").click()
-        expect(card).to_contain_text("Thrown away: 2 runs.")
-        expect(bass).to_have_value("3")
-
-
-def test_a_guided_tune_of_no_job_becomes_the_open_one_s_by_a_tap(browser: Browser, server: str) -> None:
-    with guided_page(browser, server) as page:
-        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
-        page.evaluate(KEEP_OF, [state, way(2), ""])
-        page.reload()
-        expect(now(page)).to_contain_text(run(2))
-        other = page.context.new_page()
-        other.goto(server + SAFE)
-        open_job(other, COUPE)
-        expect(card).to_contain_text(
-            "“Red coupe” is open. To go on with it makes it one of “Red coupe”. It has 2 runs. "
-        )
-        card.get_by_role("button", name="Go on with it").click()
-        expect(card).to_contain_text("2 of 15 runs done on “Red coupe”; ")
-        expect(card).to_contain_text("Kept on this device.")
-        assert page.evaluate(KEPT, state)["job"] == COUPE[0]
 
 
 @pytest.fixture

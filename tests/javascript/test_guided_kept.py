@@ -27,10 +27,11 @@ const { Kept, againOf, calledAgain, crossedOtherwise, runsIn } = await import(ad
 const kept = new Kept();
 const now = Date.now();
 const titles = new Map([["job:1", "Blue van"]]);
-const looks = (asked.looks ?? []).map(({ fields, ago, since, job = "", open = "" }) => (
-  { fields, kept: { at: now - ago, job }, bay: { since: now - since, open, titles } }
-));
-kept.look = async () => looks.shift();
+const looks = (asked.looks ?? []).map(({ tunes, since, open = "" }) => ({
+  tunes: tunes.map(({ ago, ...tune }) => ({ ...tune, at: now - ago })),
+  bay: { since: now - since, open, titles },
+}));
+kept.look = async () => void Object.assign(kept, looks.shift());
 const answer = { runs: Object.fromEntries(runsIn(asked.text ?? "")) };
 if (asked.again) answer.again = asked.again.map((run) => [againOf(...run), calledAgain(againOf(...run))]);
 if (asked.channels) answer.crossed = crossedOtherwise(...asked.channels);
@@ -48,7 +49,8 @@ if (asked.errors) {
   answer.refused = asked.errors.map((errors) => refusedIn({ ...nothing(), measured, again }, errors));
 }
 if (looks.length) answer.read = await kept.read();
-if (looks.length) answer.changed = await kept.changed(asked.begun);
+if (looks.length) answer.changed = await kept.changed();
+answer.left = kept.isLeft;
 console.log(JSON.stringify(answer));
 """
 
@@ -58,6 +60,17 @@ def asked(**words: Any) -> Any:
     command = [node, "--input-type=module", "--eval", SCRIPT, KEPT.as_uri(), json.dumps(words)]
     done = subprocess.run(command, capture_output=True, text=True, check=True, timeout=20)
     return json.loads(done.stdout)
+
+
+def tune(fields: dict[str, str], job: str = "", ago: int = 0) -> dict[str, Any]:
+    """A tune as the device holds it, kept so many milliseconds ago."""
+    return {"id": f"/#guided{job and '@'}{job}", "fields": fields, "job": job, "ago": ago}
+
+
+def read(*tunes: dict[str, Any], open_: str = "", since: int = HOUR, hash_: str = "") -> dict[str, Any]:
+    """What there is for the open job, the vehicle having come so many milliseconds ago."""
+    look = {"tunes": tunes, "since": since, "open": open_}
+    return dict(asked(hash=hash_, looks=[look])["read"])
 
 
 @pytest.mark.parametrize(
@@ -71,42 +84,47 @@ def asked(**words: Any) -> Any:
     ],
 )
 def test_a_way_that_may_be_anothers_lies_aside(hash_: str, ago: int, since: int, said: str) -> None:
-    read = asked(hash=hash_, looks=[{"fields": BEGUN, "ago": ago, "since": since}])["read"]
-    assert read["fields"] == BEGUN
-    assert said in read["aside"]
-    assert bool(said) == bool(read["aside"])
-    assert read["begun"]
+    found = read(tune(BEGUN, ago=ago), since=since, hash_=hash_)
+    assert found["fields"] == BEGUN
+    assert said in found["aside"]
+    assert bool(said) == bool(found["aside"])
+    assert found["begun"]
 
 
-def test_a_way_is_of_the_job_under_which_it_was_begun() -> None:
+def test_each_job_has_its_own_way() -> None:
     """However long ago, and however often the vehicle has changed since."""
+    van = tune(BEGUN, "job:1", 20 * HOUR)
+    assert read(van, open_="job:1") == {"fields": BEGUN, "aside": "", "begun": True}
+    none = {"fields": None, "aside": "", "begun": False}
+    assert read(van, open_="job:2") == read(van) == none
+
+
+def test_what_is_of_no_job_waits_where_the_open_one_has_begun_none() -> None:
+    becomes = "To take it up makes it one of “Blue van”. "
 
     def aside(job: str, open_: str, ago: int = 20 * HOUR) -> str:
-        looks = [{"fields": BEGUN, "ago": ago, "since": HOUR, "job": job, "open": open_}]
-        return str(asked(looks=looks)["read"]["aside"])
+        return str(read(tune(BEGUN, job, ago), open_=open_)["aside"])
 
-    assert aside("job:1", "job:1") == ""
-    again, makes = (
-        "To go on with it opens “Blue van” again. ",
-        "To go on with it makes it one of “Blue van”. ",
-    )
-    assert aside("job:1", "job:2").endswith(f", of “Blue van”. {again}")
-    assert aside("job:1", "").endswith(f", of “Blue van”. {again}")
     assert aside("job:3", "").endswith(", of a job that was deleted. ")
-    assert aside("", "job:1", ago=0).endswith(f", of no job. {makes}")
-    assert aside("", "job:1").endswith(f", of the vehicle before. {makes}")
+    assert aside("job:3", "job:1").endswith(f", of a job that was deleted. {becomes}")
+    assert aside("", "job:1", ago=0).endswith(f", of no job. {becomes}")
+    assert aside("", "job:1").endswith(f", of the vehicle before. {becomes}")
+    settings, farther = {"on": "yes"}, BEGUN | {"sheet": "{}"}
+    assert read(tune(BEGUN), tune(settings, "job:1"), open_="job:1")["aside"].endswith(becomes)
+    assert read(tune(BEGUN), tune(farther, "job:1"), open_="job:1")["fields"] == farther
 
 
 def test_settings_alone_are_nothing_to_ask_about() -> None:
     fields = {"on": "no", "ready": "", "guided-tune": "{}"}
-    assert not asked(looks=[{"fields": fields, "ago": 13 * HOUR, "since": 0}])["read"]["begun"]
+    assert not read(tune(fields, ago=13 * HOUR), since=0)["begun"]
 
 
 def test_another_tab_has_written_where_the_record_holds_something_else() -> None:
     """A clock that was set back makes each look another time: the same record is no change."""
 
     def changed(now: dict[str, str] | None) -> str:
-        looks = [{"fields": BEGUN, "ago": 0, "since": HOUR}, {"fields": now, "ago": -5, "since": HOUR}]
+        after = [] if now is None else [tune(now, ago=-5)]
+        looks = [{"tunes": each, "since": HOUR} for each in ([tune(BEGUN)], after)]
         return str(asked(looks=looks)["changed"])
 
     assert changed(BEGUN) == ""
@@ -114,18 +132,14 @@ def test_another_tab_has_written_where_the_record_holds_something_else() -> None
     assert changed(None) == "cleared"
 
 
-def test_a_way_that_is_begun_stays_its_vehicle_s_until_the_reader_says() -> None:
-    """What nobody has begun is of whatever job is open."""
+def test_a_way_is_left_once_another_job_is_open() -> None:
+    def left(*open_: str) -> tuple[bool, str]:
+        tunes = [tune(BEGUN, job) for job in ("job:1", "")]
+        found = asked(looks=[{"tunes": tunes, "since": HOUR, "open": each} for each in open_])
+        return found["left"], found["changed"]
 
-    def changed(begun: bool, *open_: str) -> str:
-        looks = [{"fields": BEGUN, "ago": 0, "since": HOUR, "job": open_[0], "open": each} for each in open_]
-        return str(asked(looks=looks, begun=begun)["changed"])
-
-    assert changed(True, "job:1", "job:1") == ""
-    assert changed(True, "job:1", "job:2") == "other vehicle"
-    assert changed(True, "job:1", "") == "other vehicle"
-    assert changed(True, "", "job:1") == "other vehicle"
-    assert changed(False, "job:1", "job:2") == ""
+    assert left("job:1", "job:1") == (False, "")
+    assert left("job:1", "job:2") == left("job:1", "") == left("", "job:1") == (True, "")
 
 
 def test_a_long_line_is_read_at_once() -> None:

@@ -22,6 +22,18 @@ export function layFormerAside(yours) {
   former.forEach((name) => times.delete(name)); // Typed once more it is of this vehicle.
 }
 
+/** The example stands here, but for what is kept of the vehicle in the bay, and what the open job holds. @param {Yours} yours */
+export async function beginAnew(yours) {
+  await yours.look();
+  if (yours.link) return;
+  const held = yours.ofJob();
+  const names = yours.inputs.filter((input) => !held.includes(input)).map(({ name }) => name);
+  yours.form.fill(Object.assign({}, ...names.map((name) => yours.example.get(name))), names);
+  yours.times.clear();
+  yours.bringBack();
+  yours.show();
+}
+
 /** In words; nothing if nothing does. @param {Yours | undefined} yours */
 export function saidFormer(yours) {
   if (!yours) return "";

@@ -41,6 +41,12 @@ export function prepareRun(form, from, whole) {
   });
 }
 
+/** Turns the microphone off, if it is on. @param {DoorcardCalculator} form @param {string} words Why. */
+export function endRun(form, words) {
+  const recorder = /** @type {HTMLElement & {microphone: unknown, end: (words: string) => void}} */ (part(form, "doorcard-recorder", HTMLElement));
+  if (recorder.microphone) recorder.end(words);
+}
+
 /** The fields of the read-back before anything was read: the names of a sheet's channels and filters. @param {string} sheet */
 export function unreadOf(sheet) {
   const channels = /** @type {{name: string, filters: unknown[]}[]} */ (heldBy(sheet).channels ?? []);
@@ -66,7 +72,7 @@ export const isHanded = () => handing;
  * @param {DoorcardCalculator} form
  * @param {string} name
  * @param {string} file
- * @param {string} text Nothing, for none.
+ * @param {string | File} text Nothing, for none.
  */
 export function putFile(form, name, file, text) {
   if (!text) return void form.fill({ [name]: "" });

@@ -2,13 +2,12 @@
 
 import { GUIDED, isRunOf, runField } from "./guided-fields.js";
 import { inputOf } from "./fields.js";
-import { open } from "./jobs.js";
 import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
 import { isText, membersOf } from "./records.js";
 import * as state from "./state.js";
 import { clock } from "./clock.js";
-import { NOBODY, isOwn, ofWhom, onWhom, titleOf } from "./whose.js";
+import { NOBODY, isOwn, ofWhom, onWhom, ownId, titleOf } from "./whose.js";
 
 /**
  * @typedef {object} Gathered
@@ -21,11 +20,10 @@ import { NOBODY, isOwn, ofWhom, onWhom, titleOf } from "./whose.js";
  * @property {string} finished "yes" or "no", as Python said last.
  * @property {string} channels As they were loaded when the first run was kept.
  *
- * @typedef {{fields: Record<string, string>, job: string}} Left What a way held, and the job whose it was.
- *
- * @typedef {"" | "went on" | "cleared" | "other vehicle"} Done What another tab has done: to this way, or to which job is open.
+ * @typedef {import("./state.js").Typed} Tune A way as the device holds it.
+ * @typedef {"" | "went on" | "cleared"} Done What another tab has done to this way.
  * @typedef {Done | "aside" | "over"} Question What the reader is asked; "aside": whether to take up what the device holds,
- *   "over": whether that may go for a new one.
+ *   "over": whether a tune may go for good.
  */
 
 /** Whose curve follows, as the file of a run says it: the same line as `tune_measurements.HEAD`, trimmed. */
@@ -111,19 +109,6 @@ export function contentsOf({ measured, again, sheet }) {
   return `${runs || "no"} ${runs === 1 ? "run" : "runs"}${sheet ? " and a sheet" : ""}`;
 }
 
-/**
- * What is asked before an answer counts: what was measured does not go by one tap.
- * @param {Question} asked
- * @param {boolean} theirs The answer was for what the device holds.
- * @param {Record<string, string>} fields What that is.
- * @returns {Question}
- */
-export function askedNext(asked, theirs, fields) {
-  if (asked === "over") return theirs ? "aside" : "";
-  const empty = contentsOf(gatheredIn(fields)) === contentsOf(nothing());
-  return asked === "aside" && !theirs && !empty ? "over" : "";
-}
-
 /** What rests on a sheet that was read back. @param {Gathered} held */
 export const afterwards = ({ again, word }) => (again.size ? "what was read back and measured again" : word && "what was read back");
 
@@ -181,41 +166,58 @@ function isBegun(fields) {
   return Boolean(fields.ready || measured.size || sheet);
 }
 
-/** What it is to go on with a tune of a job while another is open, in words; nothing if it is the same. @param {string} job @param {import("./whose.js").Bay} bay */
-function toGoOn(job, bay) {
-  if (job === bay.open) return "";
-  if (bay.titles.has(job)) return `To go on with it opens ${titleOf(job, bay)} again. `;
-  return bay.open ? `To go on with it makes it one of ${titleOf(bay.open, bay)}. ` : "";
+/** Why a way does not go on by itself, in words; nothing if it may. @param {Tune} tune @param {import("./whose.js").Bay} bay */
+function whyAside(tune, bay) {
+  const becomes = bay.open ? `To take it up makes it one of ${titleOf(bay.open, bay)}. ` : "";
+  if (!isOwn(tune, bay)) return `A tune ${ofWhom(tune, bay)}. ${becomes}`;
+  return carriesFields() ? `A tune of ${clock(tune.at)} is kept on this device; what stands here came with a link. ` : "";
 }
 
-/** Why a way does not go on by itself, in words; nothing if it may. @param {import("./whose.js").Kept} kept @param {import("./whose.js").Bay} bay */
-function whyAside(kept, bay) {
-  if (!isOwn(kept, bay)) return `A tune ${ofWhom(kept, bay)}. ${toGoOn(kept.job ?? "", bay)}`;
-  return carriesFields() ? `A tune of ${clock(kept.at)} is kept on this device; what stands here came with a link. ` : "";
-}
+/** @param {Tune | null | undefined} tune */
+const asText = (tune) => (tune ? JSON.stringify(tune.fields) : "");
 
-/** @param {Record<string, string> | null | undefined} fields */
-const asText = (fields) => (fields ? JSON.stringify(fields) : "");
-
-/** The one record of a page's way on this device. */
+/** What a page's ways are on this device: each job has one, and so has no job. */
 export class Kept {
-  /** What is kept, as far as this tab knows: what it wrote last, though the device may have refused it. */
+  /** What is kept of the way that stands here, as far as this tab knows: what it wrote last, though the device may have refused it. */
   there = "";
-  /** The next write counts, though it were the same once more. */
-  anew = false;
-  /** What the device held when last looked at, and whose it was. @type {Left} */
-  theirs = { fields: {}, job: "" };
-  /** The job whose tune it is; nothing where it was begun while none was open. */
+  /** The job whose it is; nothing for none. */
   job = "";
-  /** The open job, as far as the reader of this tune knows. */
-  under = "";
+  /** What waits for a tap. @type {Tune | null} */
+  waiting = null;
+  /** All of this page, the newest first, as was looked at last. @type {Tune[]} */
+  tunes = [];
   /** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
   bay = NOBODY;
-  id = `${location.pathname}#guided`;
+  page = `${location.pathname}#guided`;
+
+  /** Of the record of the way that stands here. */
+  get id() {
+    return ownId(this.page, { open: this.job });
+  }
 
   /** The device does not keep what this tab has done. */
   get refused() {
     return state.isRefused(this.id);
+  }
+
+  /** Another job is open by now. */
+  get isLeft() {
+    return this.job !== this.bay.open;
+  }
+
+  /** What the device holds of the way that stands here. */
+  get tune() {
+    return this.tuneOf(this.job);
+  }
+
+  /** What the device holds beside it. */
+  get others() {
+    return this.tunes.filter(({ id, fields }) => id !== this.id && isBegun(fields));
+  }
+
+  /** @param {string} job */
+  tuneOf(job) {
+    return this.tunes.find(({ id }) => id === ownId(this.page, { open: job })) ?? null;
   }
 
   /**
@@ -223,42 +225,61 @@ export class Kept {
    * @param {Record<string, string>} fields
    */
   async write(fields) {
-    const [before, text] = [this.there, asText(fields)];
-    if (text === before && !this.anew) return;
-    this.anew = false;
-    this.there = text;
     const record = state.note(this.id, GUIDED, pageTitle(), fields, this.job);
-    await state.change(this.id, (there) => (asText(there?.fields) === before ? record : there));
-  }
-
-  /** What is there now, why it is not taken up by itself, and whether that is worth asking. What goes on from here is the open job's. */
-  async read() {
-    const { fields, kept, bay } = await this.look();
-    this.there = asText(fields);
-    this.job = this.under = bay.open;
-    return { fields, aside: fields ? whyAside(kept, bay) : "", begun: Boolean(fields && isBegun(fields)) };
-  }
-
-  /** What another tab has done to it since. @param {boolean} [begun] Something stands here that is of one vehicle. @returns {Promise<Done>} */
-  async changed(begun = false) {
-    const { fields, unread, bay } = await this.look();
-    if (unread) return "";
-    if (!begun) this.job = bay.open;
-    if (!begun || this.job === bay.open) this.under = bay.open;
-    if (asText(fields) !== this.there) return fields ? "went on" : "cleared"; // By what it holds: a clock may have been set back since.
-    return this.under === bay.open ? "" : "other vehicle";
+    const [before, text] = [this.there, asText(record)];
+    if (text === before) return;
+    this.there = text;
+    await state.change(this.id, (there) => (asText(there) === before ? record : there));
   }
 
   /**
-   * The reader goes on with a tune: its job is opened again. Of none, or of one that was deleted, it is the open one's from
-   * here on. @param {string} job Whose it was.
+   * What there is for the open job; why it is not taken up by itself, and whether that is worth asking. What is of no job, or
+   * of one that was deleted, waits where the open job has begun none.
    */
-  async goOn(job) {
-    const { bay } = this;
-    const isThere = bay.titles.has(job);
-    if (isThere && job !== bay.open) await open(job);
-    this.job = this.under = isThere ? job : bay.open;
-    this.anew = true;
+  async read() {
+    await this.look(true);
+    if (await this.parted()) await this.look();
+    const { tunes, bay } = this;
+    this.job = bay.open;
+    this.there = asText(this.tune);
+    const begun = [this.tune, ...tunes.filter(({ job }) => !job || !bay.titles.has(job))].find((one) => one && isBegun(one.fields));
+    const found = begun ?? this.tune;
+    const aside = found ? whyAside(found, bay) : "";
+    this.waiting = aside && begun ? begun : null;
+    return { fields: found?.fields ?? null, aside, begun: Boolean(begun) };
+  }
+
+  /** What waits goes on as the open job's. */
+  async take() {
+    if (this.waiting) await this.move({ ...this.waiting, at: Date.now() }, this.job);
+  }
+
+  /** A release that had one tune for all jobs kept that of a job where the one of none is now. */
+  async parted() {
+    const old = this.tuneOf("");
+    if (!old?.job || !this.bay.titles.has(old.job) || this.tuneOf(old.job)) return false;
+    await this.move(old, old.job);
+    return true;
+  }
+
+  /** @param {Tune} tune @param {string} job */
+  async move(tune, job) {
+    const id = ownId(this.page, { open: job });
+    await state.keep({ ...tune, id, job });
+    if (tune.id !== id) await state.forget(tune.id);
+  }
+
+  /** Throws one away that is kept beside. @param {Tune} tune */
+  async throwAway(tune) {
+    await state.forget(tune.id);
+    await state.tryAgain(); // There may be room by now.
+  }
+
+  /** What another tab has done to it since. @returns {Promise<Done>} */
+  async changed() {
+    if (await this.look()) return "";
+    if (asText(this.tune) === this.there) return ""; // By what it holds: a clock may have been set back since.
+    return this.tune ? "went on" : "cleared";
   }
 
   /** On which job it is, in words. */
@@ -266,28 +287,23 @@ export class Kept {
     return onWhom(this.job, this.bay);
   }
 
-  /** Whose it is, which job is open, and what it is to go on, in words. */
-  whose() {
-    const { job, bay } = this;
-    return `This tune is of ${titleOf(job, bay)}; ${titleOf(bay.open, bay)} is open. ${toGoOn(job, bay)}`;
+  /** Whose another one is, from when, and what it holds, in words. @param {Tune} tune */
+  inWords(tune) {
+    const { bay } = this;
+    return `The tune of ${clock(tune.at)}, of ${titleOf(tune.job ?? "", bay)}, has ${contentsOf(gatheredIn(tune.fields))}. `;
   }
 
-  async look() {
+  /** Gives whether the device does not even give what it keeps: which job is open it says no more then. @param {boolean} [anew] */
+  async look(anew = false) {
     const { records, unread, ...bay } = await state.recall();
-    const record = records.find(({ id }) => id === this.id);
-    if (!unread) this.bay = bay;
-    this.theirs = { fields: record?.fields ?? {}, job: record?.job ?? "" };
-    return { fields: record?.fields ?? null, kept: { at: record?.at ?? 0, job: record?.job }, unread, bay };
+    this.tunes = records.filter(({ id, calculator }) => calculator === GUIDED && id.startsWith(this.page));
+    if (anew || !unread) this.bay = bay;
+    return unread;
   }
 
   /** What is there now is known, and is to be written over. */
   async goOver() {
-    this.there = asText((await this.look()).fields);
-    this.anew = true;
-  }
-
-  /** It is gone from the device. */
-  forget() {
-    this.there = "";
+    await this.look();
+    this.there = asText(this.tune);
   }
 }

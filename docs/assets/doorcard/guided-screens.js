@@ -2,6 +2,7 @@
  * The screens of the guided tune: what stands on each, and how it is drawn. What it is all about, `guided.js` says.
  */
 
+import { endRun } from "./guided-forms.js";
 import { sheetShown } from "./guided-sheet.js";
 import { button, part, parts } from "./parts.js";
 
@@ -73,19 +74,6 @@ export const SET_UP = Object.freeze({
 export const WAITING = Object.freeze({ title: "Taking up where you were …", form: "", go: "", waits: "" });
 /** The plan refuses something that was kept: how to mend that is said on the card. @type {Screen} */
 export const REFUSED = Object.freeze({ title: "What was kept last does not fit: mend that first", form: "", go: "", waits: "" });
-/** @typedef {{aside: string, whose: string, there: string, here: string}} Ways Why one is not taken up, whose it is, and what each holds, in words. */
-/**
- * What the reader is asked, what takes what the device holds, and what leaves it.
- * @type {Record<Exclude<import("./guided-kept.js").Question, "">, [ask: (ways: Ways) => string, theirs: string, ours: string]>}
- */
-export const QUESTIONS = Object.freeze({
-  "went on": [({ there, here }) => `Another tab of this device has changed this tune: there ${there}, here ${here}. `, "Use what the other tab has", "Keep what stands here"],
-  cleared: [() => "This tune was cleared in another tab. ", "Clear it here too", "Keep what stands here"],
-  aside: [({ aside, there }) => `${aside}It has ${there}. `, "Take it up", "Begin a new one"],
-  "other vehicle": [({ whose, here }) => `${whose}It has ${here}. `, "Go on with it", "Begin a new one"],
-  over: [({ aside, there }) => `${aside}A new one throws its ${there} away. `, "Keep it", "Throw it away"],
-});
-
 const WORDS = Object.freeze({
   example: "Of the page’s example until you change it",
   goWithExample: "This vehicle has the example’s channels, go on",
@@ -245,7 +233,6 @@ export class Screens {
     const examples = name === "response" && !form.inputs().recording;
     part(form, "[data-answer]", HTMLElement).classList.toggle("dc-away", shown && examples);
     if (name !== "response" || shown || !this.article.matches(".dc-guided")) return;
-    const recorder = /** @type {HTMLElement & {microphone: unknown, end: (words: string) => void}} */ (part(form, "doorcard-recorder", HTMLElement));
-    if (recorder.microphone) recorder.end(""); // Nobody sees it any more.
+    endRun(form, ""); // Nobody sees it any more.
   }
 }

@@ -17,4 +17,8 @@ export const WORDS = Object.freeze({
   large: "Over 8 MB are more than the runs of one vehicle: not taken. ",
   older: "The curves measured again, and the word, were of another sheet: taken out. ",
   undo: "Undo",
+  ended: "Another vehicle has come: the microphone is off, and this run was not kept. ",
+  room: "Is the device full, a tune that is kept on it may go for this one. ",
+  throwTune: "Throw it away",
+  gone: "Thrown away it is gone for good. ",
 });

@@ -7,13 +7,14 @@
  */
 
 import { ANSWERED } from "./calculator.js";
-import { answerOf, emptyRows, fileField, goodOf, isHanded, prepareRun, putFile, rowsOf, settingsOf, textIn, unreadOf } from "./guided-forms.js";
-import { keepFormer } from "./former-values.js";
-import { Kept, afterwards, againOf, askedNext, called, calledAgain, contentsOf, crossedOtherwise, gatheredIn, keyOf, nothing, runsIn, textsOf, typedIn } from "./guided-kept.js";
-import { doubtsOf, refusalOf, runsOf, waysOf } from "./guided-ways.js";
-import { FORMS, QUESTIONS, REFUSED, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
+import { answerOf, emptyRows, endRun, fileField, goodOf, isHanded, prepareRun, putFile, rowsOf, settingsOf, textIn, unreadOf } from "./guided-forms.js";
+import { Kept, afterwards, againOf, called, calledAgain, crossedOtherwise, gatheredIn, keyOf, nothing, runsIn, textsOf, typedIn } from "./guided-kept.js";
+import { toldOf } from "./guided-questions.js";
+import { refusalOf, runsOf, waysOf } from "./guided-ways.js";
+import { FORMS, REFUSED, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { WORDS } from "./guided-words.js";
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
+import { beginAnew } from "./former-values.js";
 import { addressed } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
 import * as state from "./state.js";
@@ -51,6 +52,17 @@ export class Guide {
   overtaken = "";
   /** Why what the device holds was not taken up. */
   aside = "";
+  /** What is asked about before it goes for good. @type {import("./guided-kept.js").Tune | null} */
+  goes = null;
+  /** What stands here is not on the device yet. */
+  unkept = false;
+  /** How many tunes have stood here: what comes late may be of another. */
+  tunes = 0;
+  /** How often another one is to be taken up: until then nothing is kept. */
+  changing = 0;
+  changes = Promise.resolve();
+  /** What was recorded and not kept as a run, by job, and for which step: it is there again once that job is. @type {Map<string, {ready: string, file: File}>} */
+  recordings = new Map();
 
   /** @param {DoorcardCalculator} plan @param {HTMLElement} article */
   constructor(plan, article) {
@@ -102,10 +114,10 @@ export class Guide {
     const answered = "errors" in reply;
     if (form === this.plan) return answered ? this.ask() : undefined;
     if (!this.on || this.screen.form !== form.calculator) return;
-    const { ready } = this;
+    const { ready, tunes } = this;
     this.given = ""; // What was stopped, or failed, gives nothing: neither what stood there before.
     const given = !answered || reply.errors.length ? "" : await goodOf(form, reply.files, /** @type {Standing} */ (this.standing), this.byTape);
-    if (ready !== this.ready) return; // The way has gone on meanwhile.
+    if (ready !== this.ready || tunes !== this.tunes) return; // The way has gone on meanwhile.
     this.given = given;
     this.keepSoon();
     this.show();
@@ -113,8 +125,9 @@ export class Guide {
 
   /** Asks Python what comes next. */
   async ask() {
+    const { tunes } = this;
     const answer = await answerOf(this.plan);
-    if (!answer) return;
+    if (!answer || tunes !== this.tunes) return;
     this.errors = answer.errors;
     this.standing = /** @type {Standing | null} */ (answer.values);
     if (this.standing) Object.assign(this.held, { of: String(this.standing.of), finished: this.standing.stage === "finished" ? "yes" : "no" });
@@ -264,8 +277,9 @@ export class Guide {
   /** Files were chosen in the plan by hand: they are the runs. A sheet rests on those before. */
   async choseRuns() {
     if (isHanded()) return;
-    const { held } = this;
+    const { held, tunes } = this;
     const text = await textIn(fileField(this.plan, "measurements"));
+    if (tunes !== this.tunes) return;
     if (text === null) return this.put(held, [WORDS.large]);
     const measured = runsIn(text);
     if (text && !measured.size) return; // The form says what is wrong with it.
@@ -279,9 +293,9 @@ export class Guide {
   /** Another sheet was chosen in the plan by hand: what was measured again was another's. */
   async choseSheet() {
     if (isHanded()) return;
-    const before = this.held;
+    const { held: before, tunes } = this;
     const sheet = await textIn(fileField(this.plan, "sheet"));
-    if (sheet === null || sheet === before.sheet) return;
+    if (sheet === null || sheet === before.sheet || tunes !== this.tunes) return;
     this.held = { ...before, sheet, again: new Map(), word: "" };
     this.said = before.again.size ? this.backTo(before, WORDS.older) : [];
     emptyRows(this.plan, "again");
@@ -297,27 +311,36 @@ export class Guide {
   }
 
   keepSoon() {
+    this.unkept = true;
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.keep(), PAUSE);
   }
 
-  /** Keeps what has changed; not over what another tab has written, nor as another vehicle's. */
+  /** Keeps what has changed; not over what another tab has written. */
   async keep() {
+    this.unkept = true;
     clearTimeout(this.timer);
-    if (this.overtaken || !this.plan.isConnected) return;
-    if (["went on", "other vehicle"].includes(await this.kept.changed(this.begun))) return this.followed();
-    await this.kept.write(this.texts()).then(() => this.followed());
+    if (this.overtaken || this.changing || !this.plan.isConnected) return;
+    const done = await this.kept.changed();
+    if (this.changing) return; // It is kept before it goes.
+    if (done === "went on") this.overtaken = done;
+    else await this.write().then(() => this.followed());
     this.show();
   }
 
+  write() {
+    this.unkept = false;
+    return this.kept.write(this.texts());
+  }
+
   /**
-   * Takes up what the device holds, and asks what comes next. A link into the page leads there, and not to a screen.
-   * What may be another vehicle's, and what would go over a link's values, waits for a tap.
+   * Takes up what the device holds of the open job, and asks what comes next. A link into the page leads there, and not to a
+   * screen. What may be another vehicle's, and what would go over a link's values, waits for a tap.
    * @param {boolean} [lead] A screen may come up by itself.
    * @param {boolean} [wanted] The reader has tapped.
    */
   async recall(lead = !location.hash, wanted = false) {
-    if (wanted) await this.goOn(this.kept.theirs.job);
+    if (wanted) await this.kept.take();
     const { fields, aside, begun } = await this.kept.read();
     Object.assign(this, { aside, overtaken: "" });
     if (fields && (wanted || !aside)) await this.takeUp(fields, lead && fields.on === "yes");
@@ -325,17 +348,26 @@ export class Guide {
     this.show();
     if (this.on) this.screens.begin();
     await this.ask();
+    const { job } = this.kept;
+    const recorded = this.recordings.get(job);
+    if (recorded?.ready === this.ready) putFile(this.response, "recording", recorded.file.name, recorded.file);
+    this.recordings.delete(job);
   }
 
-  /** Its vehicle is the one in the bay from here on, for every form. @param {string} job Whose the tune was. */
-  async goOn(job) {
-    await this.kept.goOn(job);
-    for (const { yours } of this.forms) await yours?.look();
+  /** Another tune is taken up, one after another; nobody kept or followed meanwhile. @param {() => Promise<void>} change */
+  inTurn(change) {
+    this.changing += 1;
+    this.changes = this.changes.then(change).finally(() => {
+      this.changing -= 1;
+      if (this.unkept && !this.overtaken) this.keep();
+      else this.followed();
+    });
+    return this.changes;
   }
 
-  /** @param {Record<string, string>} fields @param {boolean} on @param {string} [job] Whose it is, if not the open one's. */
-  async takeUp(fields, on, job = this.kept.job) {
-    this.kept.job = job;
+  /** @param {Record<string, string>} fields @param {boolean} on */
+  async takeUp(fields, on) {
+    this.kept.waiting = null;
     this.held = gatheredIn(fields);
     for (const form of this.forms) {
       await form.yours?.begun; // What was typed is back: nothing fills the form after us.
@@ -350,67 +382,52 @@ export class Guide {
     if (this.begun) this.handOver();
   }
 
-  /** Another tab has written: what it did to this way goes no further than its own tab, unless the reader says so. */
+  /**
+   * Another tab has written: what it did to this way goes no further than its own tab, unless the reader says so. Where it has
+   * opened another job, that one's tune stands here from now on.
+   */
   async followed() {
-    const waits = ["aside", "over"].includes(this.overtaken);
-    const done = await this.kept.changed(this.begun || waits);
-    if (waits && done === "other vehicle") return this.recall(false); // What waits may be the one's that is there now.
-    if (waits && !done) return;
-    const asked = done === "cleared" && !this.begun ? "" : done;
-    if (asked === this.overtaken && !asked) return;
+    if (this.changing || !this.plan.isConnected) return;
+    const done = await this.kept.changed();
+    if (this.changing) return;
+    const { overtaken, begun, on, kept: { isLeft } } = this;
+    const asks = overtaken === "went on" || overtaken === "cleared";
+    if (asks && isLeft) return; // What stands here is on no device: first it is said what becomes of it.
+    if (isLeft && !(begun && done === "cleared")) return this.clear(on).then(() => on && this.screens.begin());
+    if (overtaken && !asks) return done ? this.clear() : undefined; // What waits may be the one's that is there now.
+    const asked = done === "cleared" && !begun ? "" : done;
+    if (asked === overtaken && !asked) return;
     this.overtaken = asked; // Nothing, where the other tab has put it back.
     this.show();
   }
 
-  /** Goes on with what the device holds, or with what stands here. @param {boolean} theirs */
-  async settle(theirs) {
-    const asked = this.overtaken;
-    if (asked === "other vehicle") return this.settleVehicle(theirs);
-    const left = theirs ? { fields: this.texts(), job: this.kept.job } : this.kept.theirs;
-    this.overtaken = askedNext(asked, theirs, left.fields);
-    if (this.overtaken) return this.show();
-    if (theirs && asked === "cleared") return this.clear();
-    if (theirs) await this.recall(true, true);
-    if (theirs ? asked === "went on" : asked !== "went on" && asked !== "cleared") return this.leave(left); // What stands on the device stays, for now.
-    await this.kept.goOver();
-    await this.keep();
+  /**
+   * Another vehicle is in the bay: nothing of the tune before stands here any more, and its own is taken up, if it has one.
+   * @param {boolean} [lead] A screen may come up by itself.
+   */
+  clear(lead = false) {
+    return this.inTurn(async () => {
+      if (this.unkept && !this.overtaken) this.write();
+      clearTimeout(this.timer);
+      const { begun } = this;
+      this.tunes += 1;
+      Object.assign(this, { held: nothing(), standing: undefined, given: "", said: [], overtaken: "", unkept: false, on: false, settingUp: true });
+      if (begun) await this.empty();
+      this.ready = "";
+      await this.recall(lead);
+    });
   }
 
-  /** Goes on with the tune of the vehicle before, whose job is opened again, or lays it aside. @param {boolean} on */
-  async settleVehicle(on) {
-    if (!on) {
-      await this.clear();
-      if (this.overtaken) this.overtaken = "over";
-      return this.show();
-    }
-    this.overtaken = "";
-    await this.goOn(this.kept.job);
-    for (const { yours } of this.forms) if (yours) keepFormer(yours);
-    await this.keep();
-    this.show();
-  }
-
-  /** Says what goes for what stands here now, and offers it back. @param {import("./guided-kept.js").Left} left */
-  leave({ fields, job }) {
-    const back = () => this.takeUp(fields, this.on, job).then(() => this.keep());
-    this.said = [`${WORDS.thrown}${contentsOf(gatheredIn(fields))}. `, [WORDS.undo, back]];
-    this.show();
-  }
-
-  /** The next vehicle is here. */
-  clear() {
-    this.held = nothing();
-    this.kept.forget();
-    this.said = [];
-    this.ready = this.given = "";
-    this.on = false;
-    this.overtaken = "";
-    this.settingUp = true;
-    clearTimeout(this.timer);
-    emptyRows(this.plan, "again");
-    this.plan.fill({ measurements: "", sheet: "", read_back: "" });
-    for (const { yours } of this.forms) yours?.bringBack();
-    return this.recall(false); // A job keeps its own.
+  /** Its forms are as on a page that has just come. */
+  async empty() {
+    const { response, plan, ready, kept: { job } } = this;
+    const file = fileField(response, "recording").files?.[0];
+    if (file && job) this.recordings.set(job, { ready, file });
+    endRun(response, WORDS.ended);
+    response.fill({ recording: "" });
+    emptyRows(plan, "again");
+    plan.fill({ measurements: "", sheet: "", read_back: "" });
+    for (const { yours } of this.forms) if (yours) await beginAnew(yours);
   }
 
   /** @param {boolean} on @param {boolean} settingUp */
@@ -425,22 +442,12 @@ export class Guide {
   }
 
   show() {
-    for (const { yours } of this.forms) if (yours) yours.stays = this.begun; // Under another job it asks before anything goes.
+    for (const { yours } of this.forms) if (yours) yours.stays = this.begun; // Under another job it is emptied from here.
     const { on, screen, standing, may, full, kept: { refused } } = this;
     const waits = this.overtaken ? WORDS.asked : screen.waits;
     /** @type {Way} */
     const starter = [this.begun ? WORDS.resume : WORDS.begin, () => this.turn(true, !this.begun)];
-    this.screens.show({ on, screen, standing, may, waits, full, refused, asked: Boolean(this.overtaken), starter, examples: this.plan.yours?.ofExample() ?? [], sheet: this.held.sheet, told: this.told(), onWhom: this.kept.onWhom(), ways: waysOf(this), runs: runsOf(this) });
-  }
-
-  /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
-  told() {
-    const { overtaken } = this;
-    if (!overtaken) return [...this.said, ...(this.on ? [...refusalOf(this), ...doubtsOf(this)] : [])]; // Else the plan's answer says it.
-    const [words, theirs, ours] = QUESTIONS[overtaken];
-    const held = { aside: this.aside, whose: this.kept.whose(), there: contentsOf(gatheredIn(this.kept.theirs.fields)), here: contentsOf(this.held) };
-    const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
-    return [words(held), [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
+    this.screens.show({ on, screen, standing, may, waits, full, refused, asked: Boolean(this.overtaken), starter, examples: this.plan.yours?.ofExample() ?? [], sheet: this.held.sheet, told: toldOf(this), onWhom: this.kept.onWhom(), ways: waysOf(this), runs: runsOf(this) });
   }
 }
 
@@ -455,8 +462,12 @@ async function follow() {
   shown()?.show();
 }
 
-document.addEventListener(CLEARED, () => shown()?.clear());
-document.addEventListener(PUT_BACK, () => shown()?.recall(true));
+document.addEventListener(CLEARED, () => {
+  const cleared = shown();
+  if (cleared) cleared.unkept = false; // The forms are empty by now.
+  cleared?.clear();
+});
+document.addEventListener(PUT_BACK, () => shown()?.clear(true));
 document.addEventListener("visibilitychange", () => document.hidden && shown()?.on && guide?.keep());
 state.ifNothingIsKept(follow);
 state.follow(follow);
@@ -472,6 +483,6 @@ export async function lead(plan) {
   const article = plan.closest("article");
   const whole = FORMS.every((name) => article?.querySelector(`doorcard-calculator[data-calculator="${name}"]`));
   if (!(article instanceof HTMLElement) || !whole || !plan.isConnected || guide?.plan === plan) return;
-  guide = new Guide(plan, article);
-  await guide.recall();
+  const made = (guide = new Guide(plan, article));
+  await made.inTurn(() => made.recall());
 }

@@ -57,7 +57,7 @@ export function titleOf(job, { titles }) {
   return titles.has(job) ? `“${titles.get(job)}”` : "a job that was deleted";
 }
 
-/** The id of a record that each job has for itself. @param {string} id @param {Bay} bay */
+/** The id of a record that each job has for itself. @param {string} id @param {Pick<Bay, "open">} bay */
 export const ownId = (id, { open }) => (open ? `${id}@${open}` : id);
 
 /**

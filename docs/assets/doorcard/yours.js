@@ -63,7 +63,7 @@ export class Yours {
   linkLost = false;
   opened = Date.now();
   touched = false;
-  /** A way holds what stands here: it asks first whose it is. */
+  /** A way holds what stands here: under another job it says when that goes. */
   stays = false;
   /** Another tab has cleared what still stands here. */
   cleared = false;
