@@ -3,8 +3,8 @@
     python -m tests.answers                 all of them, to the same inputs; prints what changed, and drops
                                             the answers of what is no calculator any more
     python -m tests.answers cable fuse      these two
-    python -m tests.answers --draw cable    with inputs drawn anew, and limits found anew
-    python -m tests.answers --limits cable  with limits found anew beside the same inputs
+    python -m tests.answers --draw cable    with inputs drawn anew
+    python -m tests.answers --limits cable  with limits found anew though nothing changed
 
 Inputs are drawn as the tests over the whole range draw them, and one is kept if it runs a line, or takes a
 branch, of the science that none before it did. How limits are found stands in `limits.py`; one that another
@@ -153,17 +153,18 @@ def written(value: Any, depth: int = 0, deepest: int = 2) -> str:
 
 
 def renew(calculator: Calculator, draw: bool, seek: bool) -> list[str]:
-    """Pin a calculator's answers; return a line for each value that changed.
+    """Pin a calculator's answers, and its limits anew; return a line for each value that changed, or none.
 
-    draw: whether its inputs are drawn anew; seek: whether its limits are found anew.
+    draw: whether its inputs are drawn anew; seek: whether its limits are found anew though nothing changed. A
+    limit is where words change, so it moves with what changed: kept, it would hold a place like any other.
 
     Raises ValueError if its kept inputs are no longer those that it asks for: pinned as they are, they would
     hold an error for ever.
     """
     path = pins.path_of(calculator.slug)
     before = pins.read(calculator.slug) if path.is_file() else None
-    anew = draw or before is None
-    cases = chosen(calculator) if anew or before is None else [case["inputs"] for case in before["cases"]]
+    kept = None if draw else before
+    cases = [case["inputs"] for case in kept["cases"]] if kept else chosen(calculator)
     cases[0] = calculator.example
     unfit = dict.fromkeys(chain.from_iterable(pins.misfits(calculator, case) for case in cases))
     if unfit:
@@ -171,14 +172,16 @@ def renew(calculator: Calculator, draw: bool, seek: bool) -> list[str]:
         raise ValueError(
             f"its cases do not fit its inputs ({names}). Draw them anew: --draw {calculator.slug}"
         )
-    kept = limits.limits_of(calculator, cases) if anew or seek or before is None else before["limits"]
-    now = pins.pinned(calculator, cases, kept)
+    answered = pins.pinned(calculator, cases, kept["limits"] if kept else [])
+    changed = pins.differences(calculator.slug, kept, answered) if kept else []
+    if kept and not changed and not seek:
+        return []
+    found = limits.limits_of(calculator, cases)
+    now = answered | {"limits": [pins.beside(calculator, cases, one) for one in found]}
     write(calculator.slug, now)
-    if anew or seek or before is None:
-        size = path.stat().st_size / 1000
-        counts = f"{len(now['cases'])} cases, {len(now['limits'])} limits, {size:.0f} kB"
-        return [counts, *let_go(before["limits"] if before else [], now["limits"])]
-    return pins.differences(calculator.slug, before, now)
+    size = path.stat().st_size / 1000
+    counts = f"{len(now['cases'])} cases, {len(now['limits'])} limits, {size:.0f} kB"
+    return [*changed, counts, *let_go(before["limits"] if before else [], now["limits"])]
 
 
 def let_go(before: list[dict[str, Any]], now: list[dict[str, Any]]) -> list[str]:
@@ -207,15 +210,15 @@ def main() -> int:
     """Pin what is named, or all; return the exit status."""
     parser = argparse.ArgumentParser(prog="./run answers")
     parser.add_argument("names", nargs="*", help="calculators; all of them if none is named")
-    parser.add_argument("--draw", action="store_true", help="draw the inputs anew, and find the limits anew")
-    parser.add_argument("--limits", action="store_true", help="find the limits anew")
+    parser.add_argument("--draw", action="store_true", help="draw the inputs anew")
+    parser.add_argument("--limits", action="store_true", help="find the limits anew though nothing changed")
     asked = parser.parse_args()
     try:
         calculators = [find_calculator(name) for name in asked.names] or every_calculator()
     except KeyError as error:
         print(error.args[0], file=sys.stderr)
         return 2
-    status = 0
+    status, pinned = 0, []
     for calculator in calculators:
         try:
             lines = renew(calculator, asked.draw, asked.limits)
@@ -225,8 +228,10 @@ def main() -> int:
             continue
         for line in lines or ["nothing changed"]:
             print(f"{calculator.slug}: {line}", flush=True)
-    if asked.draw or asked.limits:
-        keep_the_steady([one.slug for one in calculators])
+        if lines:
+            pinned.append(calculator.slug)
+    if pinned:
+        keep_the_steady(pinned)
     if not asked.names:
         drop_what_is_gone()
     return status

@@ -228,17 +228,33 @@ def test_cases_that_no_longer_fit_are_not_pinned(elsewhere: Path, capsys: pytest
     assert kept.read_text(encoding="utf-8") == renamed
 
 
-def test_a_limit_that_is_not_found_any_more_is_told(
+def test_limits_are_found_anew_when_asked_though_nothing_changed(
     elsewhere: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    known = json.loads((PINNED / "wavelength.json").read_text(encoding="utf-8"))
-    known["limits"].append(known["limits"][0] | {"at": [50.0, 50.1]})
-    (elsewhere / "wavelength.json").write_text(json.dumps(known), encoding="utf-8")
+    right = (PINNED / "wavelength.json").read_text(encoding="utf-8")
+    (elsewhere / "wavelength.json").write_text(
+        json.dumps(json.loads(right) | {"limits": []}), encoding="utf-8"
+    )
     monkeypatch.setattr(sys, "argv", ["answers", "--limits", "wavelength"])
     monkeypatch.setattr(answers, "keep_the_steady", lambda _: None)  # It takes seconds.
     assert main() == 0
-    lines = capsys.readouterr().out.splitlines()
-    assert lines[1:] == [f"wavelength: limit let go: {known['limits'][0]['place']} at 50.0, 50.1"]
+    assert len(capsys.readouterr().out.splitlines()) == 1
+    assert (elsewhere / "wavelength.json").read_text(encoding="utf-8") == right
+
+
+def test_a_change_of_an_answer_finds_the_limits_anew(
+    elsewhere: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those of before stand where words changed: a pin of what is said beside them now would hold nothing."""
+    right = (PINNED / "wavelength.json").read_text(encoding="utf-8")
+    before = json.loads(right)
+    before["limits"][0]["words"][0] = "00000000"
+    before["limits"].append(before["limits"][0] | {"at": [50.0, 50.1]})
+    (elsewhere / "wavelength.json").write_text(json.dumps(before), encoding="utf-8")
+    monkeypatch.setattr(answers, "keep_the_steady", lambda _: None)  # It takes seconds.
+    assert main() == 0
+    assert f"limit let go: {before['limits'][0]['place']} at 50.0, 50.1" in capsys.readouterr().out
+    assert json.loads((elsewhere / "wavelength.json").read_text(encoding="utf-8")) == json.loads(right)
 
 
 def test_only_answers_of_what_is_gone_are_dropped_and_only_when_all_are_asked_for(
