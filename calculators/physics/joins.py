@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -66,7 +67,17 @@ class Join(TwoParts):
 
     def _turns(self, delays: FloatArray, sign: float) -> ComplexArray:
         """Factors by which delays, s, turn the low part, shape (delays, m)."""
-        return np.asarray(sign * np.exp(-2j * math.pi * np.multiply.outer(delays, self.frequency)))
+        late, at = (np.asarray(values, dtype=np.float64).tobytes() for values in (delays, self.frequency))
+        return np.asarray(sign * _turned(late, at), dtype=np.complex128)
+
+
+@lru_cache(
+    maxsize=8
+)  # One answer asks for losses and phases at the same delays, as it stands and turned over.
+def _turned(delays: bytes, frequency: bytes) -> ComplexArray:
+    """Factors by which delays, s, turn frequencies, Hz, shape (delays, frequencies)."""
+    late, at = (np.frombuffer(values, dtype=np.float64) for values in (delays, frequency))
+    return np.asarray(np.exp(-2j * math.pi * np.multiply.outer(late, at)), dtype=np.complex128)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from typing import Annotated
+from typing import Annotated, get_args
 
 import numpy as np
 
@@ -28,6 +28,8 @@ OCTAVES_SHOWN = 2
 LEVEL_AXIS = Axis("Level", "dB", -30, 9, lowest=LOWEST_SHOWN)
 EVEN_ENOUGH = 0.05
 AS_LOW = 1e-6
+# Hz, far from either end of what is looked at.
+ANY_CORNER = 500.0
 # Times the longer delay of the two alone, to which a chart shows that of their sum.
 MOST_OVER_ALONE = 3
 
@@ -254,13 +256,32 @@ def better_polarity(set_to: Join, low_pass: float, high_pass: float) -> tuple[st
     return words[turned < as_wired], f"{kept}; {other}"
 
 
-def asked_phase(pair: Join, corner: float, frequency: FloatArray) -> FloatArray:
-    """Degrees by which a pair of filters of one corner, Hz, has the high lead the low at frequencies, Hz.
+def pair_of(family: filters.Family, order: int, corner: float, sample_rate: float | None) -> Join:
+    """Low and high by themselves, both at one corner, Hz, with the polarity that is better for them."""
+    # An analogue pair is the same at every corner: its polarity need not be looked for again at each.
+    looked_at = ANY_CORNER if sample_rate is None else corner
+    return replace(
+        _as_wired(family, order, corner, sample_rate),
+        sign=_better_sign(family, order, looked_at, sample_rate),
+    )
 
-    With the polarity that is better for them, whichever way the pair stands.
-    """
-    polarity, _ = better_polarity(pair, corner, corner)
-    there = pair.in_step(-1.0 if polarity == "high reversed" else 1.0).at(frequency)
+
+@lru_cache(maxsize=64)
+def _better_sign(family: filters.Family, order: int, corner: float, sample_rate: float | None) -> float:
+    polarity, _ = better_polarity(_as_wired(family, order, corner, sample_rate), corner, corner)
+    return -1.0 if polarity == "high reversed" else 1.0
+
+
+def _as_wired(family: filters.Family, order: int, corner: float, sample_rate: float | None) -> Join:
+    low, high = (
+        filters.crossover_filter(side, family, order, corner, sample_rate) for side in get_args(filters.Side)
+    )
+    return Join(low, high, 1.0, 0.0)
+
+
+def asked_phase(pair: Join, frequency: FloatArray) -> FloatArray:
+    """Degrees by which a pair of filters has the high lead the low at frequencies, Hz."""
+    there = pair.at(frequency)
     return np.asarray(np.round(decibels.phase(there.above * np.conj(there.below)), 6) + 0.0)
 
 

@@ -203,7 +203,7 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
     inside = thirds[(thirds >= low) & (thirds <= high)]
     asked_for = np.zeros(octave.frequency.size + 1)
     if measured.pair:
-        asked_for = asked_phase(measured.pair, corner, np.append(octave.frequency, corner))
+        asked_for = asked_phase(measured.pair, np.append(octave.frequency, corner))
     judged = replace(octave, high=octave.high * np.exp(-1j * np.radians(asked_for[:-1])))
     better, over = (joins.best_delay(each, centre) for each in (judged, turned(judged)))
     told = MeasuredJoin(

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 
@@ -64,11 +65,17 @@ def read_at(field: str, curve: Curve, at: FloatArray) -> ComplexArray:
 
 def gain_at(curve: Curve, at: FloatArray) -> ComplexArray:
     """A curve with phase at frequencies, Hz, the flight time that it says put back, the ends held."""
-    frequency, phase = np.asarray(curve.frequency), np.unwrap(np.radians(np.asarray(curve.phase)))
-    place = np.log(frequency)
-    level, turned = (np.interp(np.log(at), place, values) for values in (np.asarray(curve.level), phase))
+    place, *columns = _columns(curve)
+    level, turned = (np.interp(np.log(at), place, values) for values in columns)
     turned = turned - 2 * math.pi * at * (curve.arrival or 0.0)
     return np.asarray(10 ** (level / 20) * np.exp(1j * turned), dtype=np.complex128)
+
+
+@lru_cache(maxsize=32)  # From key to key the curves stay.
+def _columns(curve: Curve) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Logarithm of the frequency (Hz), level (dB) and phase without jumps (rad) of a curve that has one."""
+    phase = np.unwrap(np.radians(np.asarray(curve.phase)))
+    return np.log(np.asarray(curve.frequency)), np.asarray(curve.level), phase
 
 
 def phase_is_lost(curve: Curve) -> bool:

@@ -33,6 +33,7 @@ from calculators.vocabulary.crossover_joins import (
     level_chart,
     longest_delay,
     lowest_place,
+    pair_of,
     part,
 )
 from calculators.vocabulary.filters import (
@@ -233,11 +234,7 @@ def crossover(
             )
         pair = None
         if (high_kind, high_order) == (kind, order):
-            low_filter, high_filter = (
-                filters.crossover_filter(side, kind, order, meeting, sample_rate)
-                for side in ("low-pass", "high-pass")
-            )
-            pair = Join(low_filter, high_filter, 1.0, 0.0)
+            pair = pair_of(kind, order, meeting, sample_rate)
         measured = Measured(points, set_to, (low_gain, high_gain), pair)
         return Crossover(section_qs=qs, **vars(measured_join(measured, meeting, at, looked_at)))
     return _of_filters(set_to, low_filter, low_pass, high_pass, looked_at, qs)

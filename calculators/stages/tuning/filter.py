@@ -1,5 +1,6 @@
 """One equaliser filter, digital and analogue, with its coefficients."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, cast
 
@@ -20,7 +21,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO, TIME
 from calculators.physics import biquads, curve_places, decibels, filters
-from calculators.physics.arrays import FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.filters import (
     FILTER_FREQUENCY,
     FILTER_GAIN,
@@ -142,7 +143,7 @@ def filter(
     chosen = cast(biquads.FilterKind, kind)
     q_used = _q_used(chosen, q, bandwidth, gain, cast(biquads.Meaning, q_kind))
     analogue = biquads.biquad(chosen, frequency, gain, q_used)
-    built = analogue if sample_rate is None else biquads.biquad(chosen, frequency, gain, q_used, sample_rate)
+    built = analogue if sample_rate is None else filters.to_digital(analogue, sample_rate, frequency)
     asked = frequency if at is None else at
     there = complex(filters.response(built, np.array([asked]))[0])
     look = _Look(analogue, built)
@@ -152,7 +153,10 @@ def filter(
     named = (frequency, asked)
     levels, delays = Wanted((0, 1, 2), named, around), Wanted((3,), named, around)
     places, turning = places_of(look.all, [levels, delays])
-    difference = look.difference(places.at)
+    drawn = {"Analogue": analogue} | ({"Digital": built} if sample_rate is not None else {})
+    gains = {name: filters.response(each, places.at) for name, each in drawn.items()}
+    levels_at = {name: decibels.level(gain) for name, gain in gains.items()}
+    difference = _apart(list(levels_at.values())[-1], levels_at["Analogue"])
     # Below a millionth of a decibel only rounding is left, which is not worth a place.
     worst = int(np.argmax(np.round(np.abs(difference), 6)))
     peak, level_at = kind == "peak", float(decibels.level(there))
@@ -167,10 +171,10 @@ def filter(
         group_delay_at=float(filters.group_delay(built, asked)),
         largest_difference=None if sample_rate is None else float(difference[worst]),
         largest_difference_frequency=None if sample_rate is None else float(places.at[worst]),
-        chart=_level_chart(look, places, sample_rate is not None, asked),
-        phase_chart=_phase_chart(look, places, sample_rate is not None, asked),
-        delay_chart=_delay_chart(look, turning, sample_rate is not None, asked),
-        coefficients=_coefficients(chosen, frequency, gain, q_used, sample_rate),
+        chart=_level_chart(levels_at, difference, places, asked),
+        phase_chart=_phase_chart(gains, places, asked),
+        delay_chart=_delay_chart(drawn, turning, asked),
+        coefficients=_coefficients(analogue, frequency, sample_rate),
         response=response_curve(filters.response(built, SHOWN)),
         advice=_gain_advice(kind, gain, q_used),
     )
@@ -196,13 +200,13 @@ def _q_used(
 
 
 def _coefficients(
-    kind: biquads.FilterKind, frequency: float, gain: float, q: float, sample_rate: float | None
+    analogue: filters.Sections, frequency: float, sample_rate: float | None
 ) -> tuple[BiquadCoefficients, ...]:
-    """One line for each usual sample rate, and for the one asked for."""
+    """One line for each usual sample rate, and for the one asked for; they meet at a frequency, Hz."""
     rates = {rate for _, rate in SAMPLE_RATES} | ({sample_rate} if sample_rate else set())
     lines = []
     for rate in sorted(rates):
-        built = biquads.biquad(kind, frequency, gain, q, rate)
+        built = filters.to_digital(analogue, rate, frequency)
         b0, b1, b2 = floats(built.numerator[0])
         _, a1, a2 = floats(built.denominator[0])
         lines.append(BiquadCoefficients(sample_rate=rate, b0=b0, b1=b1, b2=b2, a1=a1, a2=a2))
@@ -245,51 +249,34 @@ class _Look:
     analogue: filters.Sections
     built: filters.Sections
 
-    def smooth(self, frequency: FloatArray) -> FloatArray:
-        return decibels.level(filters.response(self.analogue, frequency))
-
-    def digital(self, frequency: FloatArray) -> FloatArray:
-        return decibels.level(filters.response(self.built, frequency))
-
-    def late(self, frequency: FloatArray) -> FloatArray:
-        """Group delay of the digital filter, ms."""
-        return 1e3 * filters.group_delay(self.built, frequency)
-
-    def difference(self, frequency: FloatArray) -> FloatArray:
-        return _apart(self.digital(frequency), self.smooth(frequency))
-
     def all(self, frequency: FloatArray) -> list[FloatArray]:
-        """Analogue, digital, their difference and the digital one's delay, each worked out once."""
-        smooth, digital = self.smooth(frequency), self.digital(frequency)
-        return [smooth, digital, _apart(digital, smooth), self.late(frequency)]
+        """Analogue, digital, their difference and the digital one's delay, ms, each worked out once."""
+        smooth, digital = (
+            decibels.level(filters.response(each, frequency)) for each in (self.analogue, self.built)
+        )
+        return [smooth, digital, _apart(digital, smooth), 1e3 * filters.group_delay(self.built, frequency)]
 
 
 def _apart(digital: FloatArray, smooth: FloatArray) -> FloatArray:
     return np.subtract(np.maximum(digital, LOWEST_SHOWN), np.maximum(smooth, LOWEST_SHOWN))
 
 
-def _level_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:
-    lines = {"Analogue": look.smooth(places.at)}
-    if digital:
-        lines |= {"Digital": look.digital(places.at), "Difference": look.difference(places.at)}
+def _level_chart(
+    levels: Mapping[str, FloatArray], difference: FloatArray, places: Places, read_at: float
+) -> Chart:
+    lines = {**levels, "Difference": difference} if "Digital" in levels else levels
     axis = level_axis(*lines.values())
     return response_chart("Response, digital and analogue", places, lines, axis, read_at=read_at)
 
 
-def _phase_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:
+def _phase_chart(gains: Mapping[str, ComplexArray], places: Places, read_at: float) -> Chart:
     """Phase without jumps, from where it starts in the bass."""
-    both = {"Analogue": look.analogue, "Digital": look.built} if digital else {"Analogue": look.analogue}
-    lines = {
-        name: np.degrees(np.unwrap(np.angle(filters.response(built, places.at))))
-        for name, built in both.items()
-    }
+    lines = {name: np.degrees(np.unwrap(np.angle(gain))) for name, gain in gains.items()}
     axis = round_axis("Phase", "°", *lines.values(), step=90.0, decimals=0)
     return response_chart("Phase", places, lines, axis, read_at=read_at)
 
 
-def _delay_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:
-    late = {"Analogue": 1e3 * filters.group_delay(look.analogue, places.at)}
-    if digital:
-        late["Digital"] = look.late(places.at)
+def _delay_chart(drawn: Mapping[str, filters.Sections], places: Places, read_at: float) -> Chart:
+    late = {name: 1e3 * filters.group_delay(each, places.at) for name, each in drawn.items()}
     axis = round_axis("Group delay", "ms", *late.values(), decimals=3)
     return response_chart("Group delay", places, late, axis, read_at=read_at)

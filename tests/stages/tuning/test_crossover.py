@@ -9,7 +9,12 @@ from scipy.signal import butter, freqs
 from calculators.declaring import run_values
 from calculators.physics import decibels, filters
 from calculators.stages import find_calculator
-from calculators.vocabulary.crossover_joins import JoinResponse, lowest_place
+from calculators.vocabulary.crossover_joins import (
+    JoinResponse,
+    better_polarity,
+    lowest_place,
+    pair_of,
+)
 
 CORNER = 100.0
 
@@ -265,3 +270,16 @@ def test_a_null_does_not_hide_the_longest_delay_beside_it() -> None:
 def test_a_high_corner_is_written_out() -> None:
     (first, *_) = crossover(low_pass=12_500.0, delay=0.0001).advice  # type: ignore[attr-defined]
     assert "at 12500 Hz" in first.message
+
+
+@pytest.mark.parametrize("corner", [10.0, 39.0, 80.0, 3000.0, 19999.0])
+@pytest.mark.parametrize("family", filters.ORDERS)
+def test_an_analogue_pair_has_its_better_polarity_at_every_corner(
+    family: filters.Family, corner: float
+) -> None:
+    """Looked for at this corner, and at another: two octaves either side do not always fit in the band."""
+    for order in filters.ORDERS[family]:
+        pair = pair_of(family, order, corner, None)
+        found, _ = better_polarity(pair.in_step(1.0), corner, corner)
+        assert (pair.sign < 0) is (found == "high reversed")
+    assert pair_of(family, 2, corner, None).sign == -1.0
