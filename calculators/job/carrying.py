@@ -34,7 +34,7 @@ from calculators.job.facts import (
     with_fact,
     words_of_value,
 )
-from calculators.job.reading import FACT, RUN, Job, JobError, is_run_name
+from calculators.job.reading import FACT, RUN, Job, JobError, is_run_name, with_known_inputs
 from calculators.job.run_done import RunDone
 from calculators.job.working import cut_links, references, resolved, work_out
 from calculators.stages import find_calculator
@@ -126,7 +126,7 @@ def carried(job: Job, slug: str, paths: Mapping[str, str], another: str = "") ->
     Raises JobError where the runs that it takes answers of cannot be worked out.
     """
     run = run_of(job, slug, paths, another)
-    done = _worked(_with_run(job, run), run, "") if run["inputs"] else {}
+    done = _worked(job, run, "") if run["inputs"] else {}
     found = {}
     left = last_left(job)
     for entry in find_calculator(slug).inputs:
@@ -161,7 +161,7 @@ def put_in(job: Job, change: PutIn) -> Job:
     if marks_of(kept, find_calculator(answer.calculator)):
         stand = {one.entry.name: plain(one.have.value) for one in fields if one.have and one.fate == "stands"}
         kept["answer"] = figures_of(answer, {**answer.inputs, **stand})
-    done = _worked(_with_run(job, kept), kept, answer.release)[kept["name"]]
+    done = _worked(job, kept, answer.release)[kept["name"]]
     if done.answer is None and not any(one.waits for one in fields):
         raise JobError(done.name, done.why)
     held = {} if done.answer is None else {"answer": done.answer.data()}
@@ -352,15 +352,23 @@ def _path(job: Job, source: Any, path: str) -> str:
     return path if source is None and not lacks_table(job, path) else ""
 
 
-def _worked(job: Job, run: Mapping[str, Any], release: str) -> Mapping[str, RunDone]:
-    """A run of the job and those that it rests on, worked out. Raises JobError."""
-    runs = {one["name"]: one for one in job["sheet"]["runs"]}
+def with_run_alone(job: Job, run: Mapping[str, Any]) -> Job:
+    """The job with that run, in the place of the one of its name, those that it rests on and no other.
+
+    Raises JobError for one that has an input which its calculator has not.
+    """
+    runs = {one["name"]: one for one in _with_run(job, run)["sheet"]["runs"]}
     wanted = [run["name"]]
     for name in wanted:  # It grows as it goes.
         needs = {reference.partition(".")[0] for reference in references(runs[name]["inputs"])}
         wanted += [need for need in needs if need in runs and need not in wanted]
     sheet = job["sheet"] | {"runs": [runs[name] for name in wanted], "proof": []}
-    return work_out(job | {"sheet": sheet}, release).runs
+    return with_known_inputs(job | {"sheet": sheet})
+
+
+def _worked(job: Job, run: Mapping[str, Any], release: str) -> Mapping[str, RunDone]:
+    """A run in the job and those that it rests on, worked out. Raises JobError."""
+    return work_out(with_run_alone(job, run), release).runs
 
 
 def _read(job: Job, entry: InputField, source: Any, done: Mapping[str, RunDone]) -> Carried | None:

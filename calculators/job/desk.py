@@ -13,13 +13,13 @@ from typing import Any
 from calculators.declaring import InputField, Kept, Number, Outcome, Steps, answer_of, steps_typed
 from calculators.declaring.answers import plain
 from calculators.job.by_file import file_inputs, marked, marks_of
-from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
+from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of, with_run_alone
 from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, Unsign, begun, jobsheet
 from calculators.job.entries import Accept, Measure, WriteLine, form_of, told_of
 from calculators.job.examples import examples_of_runs
 from calculators.job.facts import LockedError, has_fact, row_of
 from calculators.job.printed import STALE, Printed
-from calculators.job.reading import FACT, RUN, Job, JobError, read_job, write_job
+from calculators.job.reading import FACT, RUN, Job, JobError, read_file, with_known_inputs, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, signed, signers
 from calculators.job.signing import closes_example, hindrances, what_is_signed
 from calculators.job.working import Worked, fact, steps_out
@@ -67,8 +67,13 @@ _jobs: dict[str, Job] = {}
 
 
 def _read(text: str) -> Job:
+    """A job file, its runs held against their calculators. Raises JobError."""
+    return with_known_inputs(_at_hand(text))
+
+
+def _at_hand(text: str) -> Job:
     """A job file read once for all forms of a page: nobody changes a job in place. Raises JobError."""
-    return _jobs[text] if text in _jobs else _remembered(text, read_job(text.encode("utf-8", "replace")))
+    return _jobs[text] if text in _jobs else _remembered(text, read_file(text.encode("utf-8", "replace")))
 
 
 def _remembered(text: str, job: Job) -> Job:
@@ -233,13 +238,16 @@ def _put(asked: Asked) -> Steps[Told]:
 
 
 def _fields(asked: Asked) -> Steps[Told]:
-    """The text of a form's fields for what the job knows of its inputs, and where each value comes from."""
+    """The text of a form's fields for what the job knows of its inputs, and where each value comes from.
+
+    A page waits for it: no calculator is looked at but the form's own and those whose answers it takes.
+    """
     yield from ()
-    job, slug, paths = asked.job, asked.given["calculator"], asked.told_of("paths") or {}
+    job, slug, paths = _at_hand(asked.given["job"]), asked.given["calculator"], asked.told_of("paths") or {}
     another, calculator = asked.given.get("another", ""), find_calculator(asked.given["calculator"])
     known, run = carried(job, slug, paths, another), run_of(job, slug, paths, another)
     inputs = [entry for entry in calculator.inputs if entry.name in known]
-    examples = examples_of_runs(job)
+    examples = examples_of_runs(with_run_alone(job, run))
     return {
         "errors": [],
         "place": _place(job, run),

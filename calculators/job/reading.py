@@ -62,6 +62,11 @@ def is_run_name(name: Any) -> bool:
 
 def read_job(contents: bytes) -> Job:
     """The job that a file holds, in today's form. Raises JobError."""
+    return with_known_inputs(read_file(contents))
+
+
+def read_file(contents: bytes) -> Job:
+    """The same, its runs not held against their calculators: a page has few of these. Raises JobError."""
     if len(contents) > LARGEST:
         raise JobError("file", f"It is larger than {LARGEST // 1_000_000} MB: this is no job file.")
     try:
@@ -78,7 +83,7 @@ def read_job(contents: bytes) -> Job:
         raise JobError("file", "It is too deep.") from None
     except ValueError:
         raise JobError("file", "A number in it is too long.") from None
-    return checked(migrated(data))
+    return _checked(migrated(data))
 
 
 def write_job(job: Job) -> bytes:
@@ -203,6 +208,11 @@ def _renamed(value: Any) -> Any:
 
 def checked(job: Any) -> Job:
     """The job, if all of it can be used. Raises JobError for the first place that cannot."""
+    return with_known_inputs(_checked(job))
+
+
+def _checked(job: Any) -> Job:
+    """The job, if all of it can be used but for the inputs of its runs. Raises JobError."""
     _check_plain(job)
     sheet = job["sheet"]
     known = {"version", "runs", "proof", *(field.name for field in FIELDS)}
@@ -309,19 +319,21 @@ def _check_runs(job: Job) -> None:
         names.add(name)
         if not isinstance(run["calculator"], str) or run["calculator"] not in slugs_known():
             raise JobError(f"{place}.calculator", "There is no such calculator.")
-        _check_inputs(place, run)
+        if not isinstance(run["inputs"], dict):
+            raise JobError(f"{place}.inputs", "Inputs are written as name and value.")
         answer = run.get("answer")
         if "answer" in run and not (isinstance(answer, dict) and isinstance(answer.get("inputs"), dict)):
             raise JobError(f"{place}.answer", "An answer holds the inputs that it is for.")
 
 
-def _check_inputs(place: str, run: Mapping[str, Any]) -> None:
-    if not isinstance(run["inputs"], dict):
-        raise JobError(f"{place}.inputs", "Inputs are written as name and value.")
-    known = {entry.name for entry in find_calculator(run["calculator"]).inputs}
-    for name in run["inputs"]:
-        if name not in known:
-            raise JobError(f"{place}.inputs", f"“{str(name)[:20]}” is no input of {run['calculator']}.")
+def with_known_inputs(job: Job) -> Job:
+    """The job, if each of its runs has inputs of its calculator alone. Raises JobError."""
+    for run in job["sheet"].get("runs", ()):
+        known = {entry.name for entry in find_calculator(run["calculator"]).inputs}
+        for name in run["inputs"]:
+            if name not in known:
+                raise JobError(f"run {run['name']}", f"“{name[:20]}” is no input of {run['calculator']}.")
+    return job
 
 
 def _check_proof(job: Job) -> None:

@@ -1,8 +1,9 @@
 """What of our package a page fetches before its first answer, and what may wait until it is quiet.
 
 The start (the library) holds what any answer needs. Beside it every calculator has a part: a zip of the
-modules that it needs, alone or with others. The rest holds every module that is not in the start, for a job,
-a self-check and the calculators of the next page; a part saves waiting for it, no more.
+modules that it needs, alone or with others; and so has the job that is open, for filling a form from it. The
+rest holds every module that is not in the start, for all else that a job is asked, a self-check and the
+calculators of the next page; a part saves waiting for it, no more.
 """
 
 import ast
@@ -14,11 +15,13 @@ from pathlib import Path
 
 from calculators.release import shipped_sources
 from calculators.site.bytecode import OLDEST_ZIP_DATE
-from calculators.stages import CONTENTS, module_of
+from calculators.stages import CONTENTS, find_calculator, module_of
 
 DOOR = "calculators.browser"
 WORKS_OTHERS_OUT = "calculators.job"
 """A calculator that imports it may need any other one: it waits for the rest."""
+JOB, DESK = "job", "calculators.job.desk"
+"""The part that fills a form from the open job, and its module; calculators that it asks have their own."""
 REST = "rest"
 PARTS = "parts"
 """The folder of the calculators' own parts: a device that keeps the handbook does without them."""
@@ -87,13 +90,23 @@ def reached_from(roots: Iterable[str], needs: Imports) -> set[str]:
 
 
 def parts_of(package: Path) -> dict[str, set[str]]:
-    """Return the modules of each calculator's part, by its name, and of the `rest`."""
+    """Return the modules of each calculator's part, by its name, of the `job` and of the `rest`."""
     needs = imports_within(package)
     start = reached_from([DOOR], needs)
     modules = {slug: module_of(stage, slug) for stage, entry in CONTENTS.items() for slug in entry.slugs}
-    whole = {slug: reached_from([module], needs) for slug, module in modules.items() if module in needs}
-    parts = {slug: names - start for slug, names in whole.items() if WORKS_OTHERS_OUT not in names}
+    modules[JOB] = DESK
+    whole = {name: reached_from([module], needs) for name, module in modules.items() if module in needs}
+    parts = {
+        name: needed - start
+        for name, needed in whole.items()
+        if name == JOB or WORKS_OTHERS_OUT not in needed
+    }
     return {**parts, REST: needs.keys() - start}
+
+
+def is_long(part: str) -> bool:
+    """Whether it is the part of a calculator that takes long."""
+    return part != JOB and find_calculator(part).is_long
 
 
 def written_zip(members: Mapping[str, bytes]) -> bytes:

@@ -38,6 +38,7 @@ from calculators.site.parts import (
     REST,
     divided,
     imports_of,
+    is_long,
     module_name,
     parts_of,
     read_zip,
@@ -46,7 +47,6 @@ from calculators.site.parts import (
 from calculators.site.slimming import slim_interpreter, slim_script, unused_data, without_needless_work
 from calculators.site.steps import megabytes, step
 from calculators.site.wasm import data_size, without_data
-from calculators.stages import find_calculator
 
 HERE = Path(__file__).resolve().parent
 PACKAGE = HERE.parent
@@ -457,8 +457,8 @@ def manifest_of(
         "total": bytes_of(files, without=(*LATER, START, *late)),
         "files": files,
         "parts": {
-            slug: {"name": line["name"], "size": line["size"], "long": find_calculator(slug).is_long}
-            for slug, line in parts.items()
+            part: {"name": line["name"], "size": line["size"], "long": is_long(part)}
+            for part, line in parts.items()
         },
         "extensions": [name for name in extensions if name not in late],
         "late": late,

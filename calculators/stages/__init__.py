@@ -125,15 +125,25 @@ ALIKE = 0.5
 """Share of pairs of letters from which on a name that is none is likely to be another one, mistyped."""
 
 
+class NotHereError(ImportError):
+    """The file of a calculator that there is has not come: a page fetches it by this name, and asks again."""
+
+
 def find_calculator(slug: str) -> Calculator:
     """The calculator of that name.
 
     Raises KeyError for one that does not exist, with the names there are; for a file that
-    `CONTENTS` forgot, with its place.
+    `CONTENTS` forgot, with its place. Raises NotHereError for one whose file is not there.
     """
     for stage, entry in CONTENTS.items():
         if slug in entry.slugs:
-            import_module(module_of(stage, slug))
+            module = module_of(stage, slug)
+            try:
+                import_module(module)
+            except ModuleNotFoundError as error:
+                if not f"{module}.".startswith(f"{error.name}."):
+                    raise
+                raise NotHereError(slug) from error
             return with_known_keys(_declared(stage, slug))
     forgotten = place_forgotten(slug)
     if forgotten is not None:

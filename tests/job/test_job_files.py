@@ -102,7 +102,7 @@ def test_the_schema_is_sound_and_the_running_job_keeps_it() -> None:
         (b'{"sheet":{"version":2,"title":"x","runs":[{"name":"a","calculator":"os","inputs":{}}]}}',
          "sheet.runs[0].calculator"),
         (b'{"sheet":{"version":2,"title":"x","runs":[{"name":"a","calculator":"delay","inputs":{"z":1}}]}}',
-         "sheet.runs[0].inputs"),
+         "run a"),
         (b'{"sheet":{"version":2,"title":"x","hold_points":[{"point":"H9","by":"A","at":"2031-05-01"}]}}',
          "sheet.hold_points[0].point"),
         (b'{"a":' + b"[" * 200_000 + b"]" * 200_000 + b"}", "file"),

@@ -19,6 +19,7 @@ ASSETS = runtime.PACKAGE.parent / "docs" / "assets" / "doorcard"
 SCRIPTS = (
     *("engine.js", "messages.js", "worker.js", "boot.js"),
     *("kept-start.js", "given-start.js", "memory-pages.js", "waking-note.js"),
+    *("take-start.js", "rehearsal.js", "not-brought.js"),
 )
 PAGE = (
     '<!doctype html><meta charset="utf-8"><title>Engine</title><script type="module" src="page.js"></script>'

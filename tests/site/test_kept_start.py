@@ -143,7 +143,7 @@ def test_where_data_are_to_be_saved_nothing_is_fetched_ahead_or_kept(browser: Br
     assert saving.evaluate(STANDS) is None
     ahead = [url.rpartition("/")[2] for url in set(fetched["False"]) - set(fetched["True"])]
     assert sorted(name.partition(".")[0] for name in ahead) == [
-        *("_pocketfft_umath", "_umath_linalg", "rest", "start")
+        *("_pocketfft_umath", "_umath_linalg", "job", "rest", "start")
     ], ahead
     for page in pages:
         page.context.close()

@@ -5,26 +5,28 @@
  * stop, a newer key and another form are heard while long work goes on.
  */
 
-import { addExtension, addPart, boot, fetchPart, NotFetched } from "./boot.js";
+import { addExtension, addPart, boot, fetchPart } from "./boot.js";
 import { keepStart, keptStart, mayKeepStart } from "./kept-start.js";
-import { pagesOf } from "./memory-pages.js";
-import { Kind, faultOfFile } from "./messages.js";
+import { Kind } from "./messages.js";
+import { whyNotBrought } from "./not-brought.js";
+import { asTyped } from "./rehearsal.js";
 import { manifest } from "./runtime/manifest.js";
+import { notLoaded, startOf } from "./take-start.js";
 
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds from the start that the first form's answer has the network for itself.
 const TYPING = 300; // Milliseconds from a key in which no long work on an example goes on: its answer is on the page already.
-const PLAIN = /^[0-9]+(\.[0-9]+)?$/; // A number as it is typed.
 const REHEARSED = -1; // Number of the question that nobody asks.
 const LATE = /\bLateExtensionError: ([\w.]+)/; // How Python says which compiled module an answer uses that is not there yet.
+const NOT_HERE = /\bNotHereError: ([\w-]+)/; // And which calculator: an open job may need more than a form's own.
 const FETCHING = "Fetching this calculator";
-const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
-const NOT_LOADED =
-  "This calculator has come, but cannot be loaded: its file was altered on the way, or there is too little memory. Close other tabs, and load the page anew.";
 
 /** NumPy's Fourier transform, which every sound is made with. */
 const TRANSFORM = "numpy.fft._pocketfft_umath";
+
+/** The question that fills a form from the open job: its page waits for it, and it has a part of its own. */
+const FILL = "job:fields";
 
 /** The calculator that draws codes, on its tuning sheet: where it is given an address that they lead to. */
 const DRAWS_CODES = "job-sheet";
@@ -59,6 +61,9 @@ let whole = false;
 /** What has come after the start or is on its way, by the names of the files. @type {Map<string, Promise<void>>} */
 const parts = new Map();
 
+/** Of these what is there: Python can import it. @type {Set<string>} */
+const there = new Set();
+
 /** The questions that wait for a part, by their numbers. @type {Map<number, Question>} */
 const waiting = new Map();
 
@@ -74,8 +79,9 @@ let first;
 const kept = new Map();
 
 /**
- * @typedef {{text: string, begun: boolean, example: boolean, rehearsed: string}} Question `begun` once Python knows it;
- *   `rehearsed` is the calculator's name where it is worth a rehearsal.
+ * @typedef {{text: string, begun: boolean, example: boolean, fills: boolean, rehearsed: string, missed?: string}} Question
+ *   `begun` once Python knows it; `rehearsed` is the calculator's name where it is worth a rehearsal; `missed` is the one
+ *   that was fetched for it last.
  */
 /** The questions at hand. @type {Map<number, Question>} */
 const questions = new Map();
@@ -88,8 +94,11 @@ let working = false;
  */
 let layout;
 
-/** Something was typed. */
+/** The memory holds, or will, what is somebody's. */
 let touched = false;
+
+/** This Python as it was before anything of anybody's came into its memory, until it is kept. @type {import("./kept-start.js").Start | undefined} */
+let taken;
 
 /** What each calculator answered last, as text, if it is worth a rehearsal. @type {Map<string, string>} */
 const answeredLast = new Map();
@@ -153,6 +162,7 @@ async function start() {
       for (const name of own?.parts ?? []) parts.set(name, Promise.resolve());
       tellLooked(Boolean(own));
     });
+    const may = waking.then((isKept) => !isKept && mayKeepStart()).catch(() => false);
     const listener = {
       progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
       step: (/** @type {string} */ step) => tell({ kind: Kind.STEP, step }),
@@ -162,7 +172,7 @@ async function start() {
     woken = await waking;
     bare = Boolean(made.start);
     tellStarted();
-    if (!woken && !touched) layout = made.layout;
+    may.then((isSo) => (layout = isSo && !touched ? made.layout : undefined));
     door = pyodide.pyimport("calculators.browser");
     tell({ kind: Kind.READY });
     setTimeout(tellAnswered, woken ? 0 : ALONE); // The first one may never be asked; who was woken fetches nothing.
@@ -195,7 +205,7 @@ function begin(message) {
 /**
  * Fetches a file once, and gives it to Python: a part of our package, if nothing else is said.
  * @param {import("./messages.js").RuntimePart} file
- * @param {(bytes: Uint8Array<ArrayBuffer>) => void} [give]
+ * @param {(bytes: Uint8Array<ArrayBuffer>) => void | Promise<void>} [give]
  * @returns {Promise<void>}
  */
 function bring(file, give = (bytes) => addPart(pyodide, file, bytes)) {
@@ -209,7 +219,10 @@ function bring(file, give = (bytes) => addPart(pyodide, file, bytes)) {
     const step = performance.now() < long ? "" : FETCHING;
     for (const id of waiting.keys()) tell({ kind: Kind.WORKING, id, step, share: come / file.size });
   };
-  const brought = Promise.all([fetchPart(file, count), started]).then(([bytes]) => give(bytes));
+  const brought = Promise.all([fetchPart(file, count), started]).then(async ([bytes]) => {
+    await give(bytes);
+    there.add(file.name);
+  });
   parts.set(file.name, brought);
   brought.catch(() => parts.delete(file.name));
   return brought;
@@ -222,7 +235,7 @@ function bring(file, give = (bytes) => addPart(pyodide, file, bytes)) {
  */
 async function bringFor(calculator, sounds = false) {
   await waking;
-  const part = runtime.parts[calculator.replace(/^open:/, "")];
+  const part = runtime.parts[calculator === FILL ? "job" : calculator.replace(/^open:/, "")];
   // Without a network a device that keeps the handbook has the rest alone.
   if (!whole) await (part ? bring(part).catch(bringRest) : bringRest());
   // What takes long is not begun twice.
@@ -301,21 +314,6 @@ function rehearseOnce() {
 }
 
 /**
- * A form as a reader's keys may change it: one number is a little larger, so that what is kept from answer to answer does
- * not spare the work.
- * @param {string} question
- * @param {number} turn
- */
-function asTyped(question, turn) {
-  const asked = JSON.parse(question);
-  const numbers = Object.entries(asked.inputs).filter(([, text]) => PLAIN.test(text) && Number(text));
-  if (!numbers.length) return question;
-  const [name, text] = numbers[turn % numbers.length];
-  asked.inputs[name] = String(Number((Number(text) * (1 + (1 + (turn % 47)) / 300)).toPrecision(4)));
-  return JSON.stringify(asked);
-}
-
-/**
  * Works on one question for one slice.
  * @param {number} id
  * @param {Question} question
@@ -323,6 +321,7 @@ function asTyped(question, turn) {
 function workOn(id, question) {
   try {
     if (!question.begun) tell({ kind: Kind.WORKING, id, step: "", share: 0 });
+    if (question.fills) beforeJob();
     const text = question.begun ? door.advance(id) : door.begin(id, question.text);
     question.begun = true;
     const said = JSON.parse(text);
@@ -340,6 +339,8 @@ function workOn(id, question) {
     questions.delete(id);
     const late = error instanceof Error && LATE.exec(error.message);
     if (late) return takeUp(id, question, bringExtension(late[1]));
+    const missed = error instanceof Error && NOT_HERE.exec(error.message)?.[1];
+    if (missed && missed !== question.missed) return takeUp(id, { ...question, missed }, bringFor(missed));
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
     if (bare && /ImportError|ModuleNotFoundError/.test(error.message)) return tellUnable(error);
@@ -360,7 +361,14 @@ function takeFiles(id) {
 async function settle() {
   if (saving) return;
   try {
-    if (layout && !questions.size && !waiting.size) await keepThisStart();
+    if (layout && !questions.size && !waiting.size) await takeWholeStart();
+    if (taken) await keepStart(runtime.release, taken);
+  } catch (error) {
+    layout = undefined;
+    console.info(`No start was kept: ${error}`); // The next page starts Python anew, as this one did.
+  }
+  taken = undefined;
+  try {
     await bringRest();
     await Promise.all(runtime.late.map(bringExtension)); // Later there may be no network.
   } catch {
@@ -369,29 +377,31 @@ async function settle() {
 }
 
 /**
- * Keeps this Python on the device, with every module loaded that has come, as a start for the next page. What was
- * typed stays in a memory even after it was let go: so from the first key on nothing is kept.
+ * Takes a start with every module loaded that has come. What was typed stays in a memory even after it was let go: so
+ * from the first key on none is taken.
  */
-async function keepThisStart() {
-  try {
-    if (!(await mayKeepStart())) return;
-    for (const name of pyodide.pyimport("browser_start").not_loaded().toJs()) {
-      await listen();
-      if (!layout || questions.size) return; // After the answer it is quiet once more.
-      pyodide.pyimport(name);
-    }
-    pyodide.pyimport("gc").collect();
+async function takeWholeStart() {
+  await bringFor(FILL).catch(() => {}); // The next page may have a job open.
+  for (const name of notLoaded(pyodide)) {
     await listen();
-    if (!layout || questions.size) return;
-    const { HEAPU8: heap } = pyodide._module;
-    const state = pyodide._api.serializeHiwireState();
-    const start = { layout, state, length: heap.length, parts: [...parts.keys()], memory: pagesOf(heap) };
-    layout = undefined;
-    await keepStart(runtime.release, start);
-  } catch (error) {
-    layout = undefined;
-    console.info(`No start was kept: ${error}`); // The next page starts Python anew, as this one did.
+    if (!layout || questions.size) return; // After the answer it is quiet once more.
+    pyodide.pyimport(name);
   }
+  pyodide.pyimport("gc").collect();
+  await listen();
+  if (!layout || questions.size) return;
+  taken = startOf(pyodide, layout, [...there]);
+  layout = undefined;
+}
+
+/** The open job is about to be read: a start is taken before. Where all calculators have come it would load too many. */
+function beforeJob() {
+  if (layout && !whole && !saving) {
+    for (const name of notLoaded(pyodide)) pyodide.pyimport(name);
+    taken = startOf(pyodide, layout, [...there]);
+  }
+  layout = undefined;
+  touched = true;
 }
 
 /** From here on the memory holds what is the reader's. */
@@ -409,18 +419,19 @@ function touch() {
 
 /** @param {import("./messages.js").AskMessage} message */
 function ask({ id, calculator, inputs, want, example }) {
-  if (!example) touch();
+  const fills = calculator === FILL;
+  if (!example && !fills) touch();
   clearTimeout(quiet);
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
   const bringAll = async () => {
-    if (calculator !== (first ??= calculator)) await answered;
+    if (!fills && calculator !== (first ??= calculator)) await answered;
     await bringFor(calculator, want?.includes("sound"));
     if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   };
   // Long work, a job's too, is waited for at each key anyway; and of a file what it came to stands for whoever asks next.
   const own = calculator in runtime.parts && !runtime.parts[calculator].long && !want?.some((each) => each === "files" || each === "sound");
   const rehearsed = own && !Object.values(inputs).some((typed) => kept.has(typed)) ? calculator : "";
-  takeUp(id, { text, example: Boolean(example), rehearsed }, bringAll());
+  takeUp(id, { text, example: Boolean(example), fills, rehearsed }, bringAll());
 }
 
 /**
@@ -439,13 +450,6 @@ async function takeUp(id, asked, brought) {
   if (failed) return tell({ kind: Kind.REPLY, id, heap: 0, reply: failed });
   questions.set(id, question);
   work();
-}
-
-/** What the reader is told where something needed has not come. @param {unknown} error @returns {import("./messages.js").Reply} */
-function whyNotBrought(error) {
-  const fault = faultOfFile(String(error));
-  if (!(error instanceof NotFetched)) return { stopped: fault ?? NOT_LOADED, failure: String(error) };
-  return { stopped: fault ?? NOT_FETCHED };
 }
 
 /** @param {import("./messages.js").CancelMessage} message */
