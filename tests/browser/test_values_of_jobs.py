@@ -12,12 +12,14 @@ from tests.browser.test_two_vehicles import (
     COUPE,
     LONG_AGO,
     MAKE,
+    OPEN,
     TREE,
     VAN,
     device,
     open_job,
     phone,
 )
+from tests.browser.test_unkept_job import REFUSE
 
 __all__ = ["device", "phone"]
 
@@ -62,6 +64,32 @@ def test_each_job_has_its_own_values_in_a_form(phone: Page, server: str) -> None
     expect(length).to_have_value("7.7")
     open_job(phone, NONE)
     expect(length).to_have_value(example)
+
+
+def test_where_nothing_is_kept_the_next_vehicle_says_what_comes_back(phone: Page, server: str) -> None:
+    """The tab keeps what is of a job, and nothing of none."""
+    phone.goto(server + CABLE)
+    cable = calculator(phone, "cable")
+    length, leave = field(cable, "length"), line(cable).get_by_role("button", name="Next vehicle")
+    example = length.input_value()
+    open_job(phone, VAN)
+    phone.evaluate(REFUSE)
+    length.fill("6.2")
+    expect(cable).to_contain_text("This browser keeps nothing for this page")
+    leave.click()
+    stays = "What was typed for “Blue van” comes back with that job, as long as this tab stands open."
+    expect(line(cable)).to_have_text(f"The example is back on this page. {stays}")
+    expect(length).to_have_value(example)
+    length.fill("8.8")
+    expect(line(cable)).to_contain_text("Yours, from ")
+    phone.evaluate(OPEN, [phone.evaluate(STATE), *VAN])
+    cable.evaluate("form => form.yours.look()")
+    expect(length).to_have_value("6.2")
+    leave.click()
+    goes = "The next vehicle throws away the values typed in this tab for no job. "
+    expect(line(cable)).to_contain_text(f"{goes}This browser keeps nothing: there is no way back. {stays}")
+    line(cable).get_by_role("button", name="Keep them").click()
+    expect(length).to_have_value("6.2")
 
 
 def test_a_form_that_stands_open_holds_the_values_of_one_vehicle(phone: Page, server: str) -> None:

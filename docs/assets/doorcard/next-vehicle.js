@@ -6,6 +6,7 @@
 import { vehicleChanged } from "./jobs.js";
 import { guidedRuns } from "./guided-fields.js";
 import * as state from "./state.js";
+import { titleOf } from "./whose.js";
 
 /** Told to every form of this page; a channel tells other tabs alone. */
 export const CLEARED = "doorcard-cleared";
@@ -31,21 +32,25 @@ export class NextVehicle {
 
   /** Hours of measuring do not go by one tap, nor what has no way back. */
   async ask() {
-    const { records, titles } = await state.recall();
-    const runs = guidedRuns(records.filter(({ job }) => !job || !titles.has(job))); // Those of a job stay with it.
+    this.flush();
+    const { records, ...bay } = await state.recall();
+    const goes = records.filter((record) => !state.lasts(record, bay.titles)); // What is of a job stays with it.
+    const runs = guidedRuns(goes);
     const nothingKept = state.keepsNothing();
-    if (!runs && !nothingKept) return this.go();
-    const goes = runs ? `${runs} run${runs > 1 ? "s" : ""} of the guided tune` : "the values typed on this page";
-    const words = `The next vehicle throws away ${goes}. ${nothingKept ? NO_WAY_BACK : ""}`;
-    this.say([[words, ["Throw them away", () => this.go()], ["Keep them", () => this.say([])]]]);
+    const stays = nothingKept && bay.open ? `What was typed for ${titleOf(bay.open, bay)} comes back with that job, as long as this tab stands open. ` : "";
+    if (!runs && !(nothingKept && (goes.length || !bay.open))) return this.go(stays);
+    const typed = `the values typed in this tab${bay.open ? " for no job" : ""}`;
+    const words = `The next vehicle throws away ${runs ? `${runs} run${runs > 1 ? "s" : ""} of the guided tune` : typed}. ${nothingKept ? NO_WAY_BACK : ""}`;
+    this.say([[words + stays, ["Throw them away", () => this.go(stays)], ["Keep them", () => this.say([])]]]);
   }
 
-  async go() {
+  /** @param {string} stays What is to be said of what stays in this tab alone. */
+  async go(stays) {
     this.flush();
     const kept = await state.nextVehicle();
     document.dispatchEvent(new Event(CLEARED));
     if (kept) this.say([["The example is back on every page. ", ["Undo", () => this.undo(kept)]]]);
-    else this.say([["The example is back on this page."]]);
+    else this.say([[`The example is back on this page. ${stays}`]]);
     vehicleChanged(); // A job that was open is closed, and each form's line shown anew.
   }
 

@@ -403,7 +403,7 @@ function instead(id, record, later) {
 }
 
 /** Whether a record outlasts the vehicle: a job, what is of one, what was learnt. @param {unknown} record @param {Map<string, string>} titles */
-function lasts(record, titles) {
+export function lasts(record, titles) {
   const { id, calculator, job } = membersOf(record);
   if (id === OPEN) return false;
   return calculator === STUDY || (isText(id) && id.startsWith(JOB)) || (isText(job) && titles.has(job));
