@@ -3,10 +3,10 @@
 import json
 from pathlib import Path
 
-from playwright.sync_api import Browser, Locator, expect
+from playwright.sync_api import Browser, Locator, Route, expect
 
 from tests.browser.test_calculators import calculator
-from tests.browser.test_open_job import CABLES, follow, give_reason, line, start
+from tests.browser.test_open_job import CABLES, SUPPLY, follow, give_reason, line, start
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
@@ -97,6 +97,27 @@ def test_each_answer_that_is_missing_leads_to_its_form(browser: Browser, server:
         # Two forms stand before it in its section.
         expect(calculator(page, "cable").locator(".dc-title")).to_be_in_viewport()
         expect(calculator(page, "cable").locator(".dc-job")).to_be_visible()
+
+
+def test_a_way_to_a_form_holds_though_the_page_before_still_scrolls(browser: Browser, server: str) -> None:
+    """The theme notes then where the page before stands, as if the next one stood there."""
+    with watched(
+        browser.new_context(service_workers="block", viewport={"width": 390, "height": 844})
+    ) as context:
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + "job/")
+        missing = start(page, "Bay 9").locator("details", has_text="Answers still missing")
+        missing.locator("summary").click()
+        way = missing.get_by_role("link", name="Cable size", exact=True)
+        expect(way).to_be_visible()
+        waiting: list[Route] = []
+        page.route("**/" + SUPPLY, lambda route: waiting.append(route))
+        with page.expect_request("**/" + SUPPLY):
+            way.evaluate("link => { scrollBy(0, 40); link.click(); }")
+        page.wait_for_function("() => history.state !== null")
+        waiting[0].continue_()
+        expect(calculator(page, "cable").locator(".dc-title")).to_be_in_viewport()
 
 
 def test_a_form_says_that_the_open_job_is_being_read(browser: Browser, server: str) -> None:

@@ -9,7 +9,7 @@ import { moment } from "./clock.js";
 import { fieldsOf, isFile, typedValue } from "./fields.js";
 import { keepFormer, saidFormer } from "./former-values.js";
 import { change, recall, saidOf, watch } from "./jobs.js";
-import { button, field, paragraph, part } from "./parts.js";
+import { addressed, button, field, keyOfAnswer, paragraph, part } from "./parts.js";
 import { listed } from "./offers.js";
 
 /** @typedef {import("./jobs.js").Job} Job */
@@ -17,9 +17,6 @@ import { listed } from "./offers.js";
 
 /** Opened from a folder, an address that ends with a slash shows a list of files. */
 const JOB_PAGE = new URL(location.protocol === "file:" ? "../../job/index.html" : "../../job/", import.meta.url);
-
-/** What stands in an address before the name of the answer that a form is opened for. @param {string} calculator */
-export const keyOfAnswer = (calculator) => `answer-of-${calculator}`;
 
 const PUT = "Put this answer into";
 const BESIDE = "Put it in as another one";
@@ -74,8 +71,7 @@ export class InJob {
     this.reading.className = "dc-job-reading";
     this.reading.hidden = true;
     part(form, ".dc-title", HTMLElement).after(this.reading);
-    const first = document.querySelector(`doorcard-calculator[data-calculator="${form.calculator}"]`);
-    if (another !== null && form === first) form.scrollIntoView();
+    if (another !== null && form === addressed()) form.scrollIntoView();
     /** How often it looks just now. */
     this.looking = 0;
     this.end = watch(() => this.look());

@@ -1,8 +1,7 @@
 /** What is written into the open job by hand: readings of the proof, lines of its sheets, exceptions. */
 
 import { typedValue } from "./fields.js";
-import { keyOfAnswer } from "./in-job.js";
-import { button, buttonFor, field, paragraph, selection } from "./parts.js";
+import { button, buttonFor, field, keyOfAnswer, paragraph, selection } from "./parts.js";
 
 /**
  * @typedef {import("./ask-job.js").Entries} Entries

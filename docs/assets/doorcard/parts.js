@@ -27,10 +27,22 @@ export function parts(root, selector, kind) {
   return [...root.querySelectorAll(selector)].filter(fits);
 }
 
-/** What the address leads to on this page; nothing if there is no such place, or the address was altered on its way. */
+/** What stands in an address before the name of the answer that a form is opened for, and before the form's calculator. */
+const ANSWER = "answer-of-";
+
+/** @param {string} calculator */
+export const keyOfAnswer = (calculator) => `${ANSWER}${calculator}`;
+
+/**
+ * What the address leads to on this page: a place, or the first form for an answer. Nothing if there is none such, or the
+ * address was altered on its way.
+ */
 export function addressed() {
+  const named = location.hash.slice(1);
+  const key = [...new URLSearchParams(named).keys()].find((each) => each.startsWith(ANSWER));
+  if (key) return document.querySelector(`doorcard-calculator[data-calculator="${CSS.escape(key.slice(ANSWER.length))}"]`);
   try {
-    return document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    return document.getElementById(decodeURIComponent(named));
   } catch {
     return null;
   }
