@@ -151,12 +151,13 @@ def vented_box(volume: float, tuning: float, ql: float | None = None) -> Box:
 class Motion:
     """What one volt at the source does: complex, at each frequency asked for, and once it is asked for.
 
-    driver: that moves. s: rad/s, complex frequency. stiff, through_port, air: factors, m³/s/Pa, the
-    admittance of the box's air, of its port, and of all of it. coil: Ω. load, drive: factors, of the cone
-    with that air.
+    driver: that moves. source_resistance: Ω. s: rad/s, complex frequency. stiff, through_port, air: factors,
+    m³/s/Pa, the admittance of the box's air, of its port, and of all of it. coil: Ω. load, drive: factors, of
+    the cone with that air.
     """
 
     driver: Driver
+    source_resistance: float
     s: ComplexArray
     stiff: ComplexArray
     through_port: ComplexArray | float
@@ -180,6 +181,13 @@ class Motion:
         """Out of cone, port and leak together, m³/s/V."""
         # Cone less what comes out of the openings against it: what is left compresses the box's air.
         return np.asarray(self.driver.sd * self.drive * self.stiff, dtype=np.complex128)
+
+    @property
+    def response(self) -> ComplexArray:
+        """Sound pressure over that of the flat band, a ratio; what the coil's inductance bends is left in."""
+        flat = self.driver.sd * self.driver.force_factor
+        flat /= (self.driver.re + self.source_resistance) * self.driver.mass
+        return np.asarray(self.s * self.output / flat, dtype=np.complex128)
 
     @property
     def impedance(self) -> ComplexArray:
@@ -211,6 +219,7 @@ def _motion(driver: Driver, box: Box, s: ComplexArray, source_resistance: float)
     drive = force / (load + driver.force_factor * force * air)
     return Motion(
         driver=driver,
+        source_resistance=source_resistance,
         s=s,
         stiff=stiff,
         through_port=through_port,
@@ -222,16 +231,8 @@ def _motion(driver: Driver, box: Box, s: ComplexArray, source_resistance: float)
 
 
 def response(driver: Driver, box: Box, frequency: ArrayLike, source_resistance: float = 0.0) -> ComplexArray:
-    """Sound pressure over that of the flat band, which the coil's inductance would bend: it is left in.
-
-    Arguments as in `motion`.
-    """
-    return _response(driver, box, 2j * np.pi * np.asarray(frequency, dtype=np.float64), source_resistance)
-
-
-def _response(driver: Driver, box: Box, s: ComplexArray, source_resistance: float) -> ComplexArray:
-    flat = driver.sd * driver.force_factor / ((driver.re + source_resistance) * driver.mass)
-    return np.asarray(s * _motion(driver, box, s, source_resistance).output / flat, dtype=np.complex128)
+    """The response of `Motion`, a ratio. Arguments as in `motion`."""
+    return motion(driver, box, frequency, source_resistance).response
 
 
 def group_delay(driver: Driver, box: Box, frequency: ArrayLike, source_resistance: float = 0.0) -> FloatArray:
@@ -241,7 +242,7 @@ def group_delay(driver: Driver, box: Box, frequency: ArrayLike, source_resistanc
     """
     s = 2j * np.pi * np.asarray(frequency, dtype=np.float64)
     ahead, behind = (
-        _response(driver, box, s * (1 + step), source_resistance) for step in (SMALL_STEP, -SMALL_STEP)
+        _motion(driver, box, s * (1 + step), source_resistance).response for step in (SMALL_STEP, -SMALL_STEP)
     )
     return np.asarray(-np.real(np.log(ahead / behind) / (2 * SMALL_STEP * s)), dtype=np.float64)
 

@@ -74,6 +74,10 @@ class Study:
     cabin: Cabin | None = None
     drive: Drive | None = None
 
+    @cached_property
+    def _motions(self) -> dict[bytes, Motion]:
+        return {}
+
     def filtered(self, frequency: FloatArray) -> ComplexArray:
         """Gain of the high-pass in front."""
         if self.high_pass is None:
@@ -81,12 +85,15 @@ class Study:
         return filters.response(self.high_pass, frequency)
 
     def motion(self, frequency: FloatArray) -> Motion:
-        """By the volt at the speaker's lead, behind the high-pass."""
-        return boxes.motion(self.driver, self.box, frequency, self.source_resistance)
+        """By the volt at the speaker's lead, behind the high-pass; for the same places worked out once."""
+        key = frequency.tobytes()
+        if key not in self._motions:
+            self._motions[key] = boxes.motion(self.driver, self.box, frequency, self.source_resistance)
+        return self._motions[key]
 
     def response(self, frequency: FloatArray) -> ComplexArray:
         """Pressure over that of the flat band, high-pass counted, in half space."""
-        own = boxes.response(self.driver, self.box, frequency, self.source_resistance)
+        own = self.motion(frequency).response
         return own if self.high_pass is None else own * self.filtered(frequency)
 
     def level(self, frequency: FloatArray) -> FloatArray:
@@ -218,7 +225,7 @@ def _high_pass_needed(study: Study, family: str, slope: float) -> float | None:
     drive = study.drive
     if drive is None or drive.xmax is None:
         return None
-    per_volt = replace(study, high_pass=None).excursion_per_volt(SEARCHED)
+    per_volt = sqrt(2) * np.abs(study.motion(SEARCHED).excursion)  # Without the high-pass in front.
     gain = drive.xmax / (drive.voltage * per_volt)
     far = gain < 1
     if not np.any(far):
