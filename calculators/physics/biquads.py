@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from calculators.physics.arrays import FloatArray
+from calculators.physics.arrays import FloatArray, side_by_side
 from calculators.physics.filters import Sections, to_digital
 
 FilterKind = Literal[
@@ -92,7 +92,7 @@ def _prototype(kind: FilterKind, root: FloatArray, width: FloatArray) -> tuple[F
         "all-pass-1": ((zero, -one, one), single),
     }
     numerator, denominator = shapes[kind]
-    return np.stack(numerator, axis=1), np.stack(denominator, axis=1)
+    return side_by_side(*numerator), side_by_side(*denominator)
 
 
 def q_of_bandwidth(octaves: float) -> float:

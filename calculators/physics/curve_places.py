@@ -87,19 +87,21 @@ def _turns_of(curve: FloatArray, places: FloatArray) -> tuple[FloatArray, FloatA
 
     Tops and dips are followed together, dips as tops of the curve turned over.
     """
-    tops, dips = (_standing_out(sign * curve) for sign in (1.0, -1.0))
+    tops, dips = _standing_out(curve)
     turns = np.concatenate([tops, dips])
     sign = np.repeat([1.0, -1.0], [tops.size, dips.size])
     return sign, places[np.maximum(turns - 1, 0)], places[np.minimum(turns + 1, places.size - 1)]
 
 
-def _standing_out(curve: FloatArray) -> IndexArray:
-    """Where a curve is higher than on either side."""
+def _standing_out(curve: FloatArray) -> tuple[IndexArray, IndexArray]:
+    """Where a curve is higher than on either side, and where it is lower."""
     # Mirrored at its ends: a top between the last two places makes the last the highest of them.
     beside = np.concatenate([curve[1:2], curve, curve[-2:-1]])
     rise, fall = curve - beside[:-2], curve - beside[2:]
-    found = (np.minimum(rise, fall) >= -1e-9) & (np.maximum(rise, fall) > LEVEL_TO_EITHER_SIDE)
-    return np.asarray(np.flatnonzero(found), dtype=np.int64)
+    least, most = np.minimum(rise, fall), np.maximum(rise, fall)
+    tops = (least >= -1e-9) & (most > LEVEL_TO_EITHER_SIDE)
+    dips = (most <= 1e-9) & (least < -LEVEL_TO_EITHER_SIDE)
+    return np.asarray(np.flatnonzero(tops), dtype=np.int64), np.asarray(np.flatnonzero(dips), dtype=np.int64)
 
 
 def _figures(values: FloatArray) -> FloatArray:

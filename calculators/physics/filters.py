@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray, side_by_side
 
 Family = Literal["butterworth", "linkwitz-riley", "bessel"]
 Side = Literal["low-pass", "high-pass"]
@@ -49,7 +49,7 @@ class Sections:
     @cached_property
     def columns(self) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
         """The three coefficients and their sum, each of shape (2, n): of numerators, of denominators."""
-        both = np.stack([self.numerator, self.denominator])
+        both = np.array([self.numerator, self.denominator])
         total = np.sum(both, axis=2) if self.sums is None else self.sums.T
         return both[..., 0], both[..., 1], both[..., 2], np.asarray(total, dtype=np.float64)
 
@@ -307,12 +307,12 @@ def to_digital(analogue: Sections, sample_rate: float, match: ArrayLike) -> Sect
         raise ValueError("frequency must lie between 0 and half the sample rate")
     scale = 2 * math.pi * matches / np.tan(math.pi * matches / sample_rate)
     scale = np.broadcast_to(scale, (len(analogue.numerator),))
-    powers = np.stack([scale**2, scale, np.ones_like(scale)], axis=1)
+    powers = side_by_side(np.square(scale), scale, np.ones_like(scale))
     numerator, denominator = analogue.numerator * powers, analogue.denominator * powers
     first_order = (numerator[:, 0] == 0) & (denominator[:, 0] == 0)
     lead = denominator[:, 0] + denominator[:, 1] + denominator[:, 2]
     cleared = np.where(first_order, 2, 4)
-    sums = np.stack([numerator[:, 2], denominator[:, 2]], axis=1) * (cleared / lead)[:, np.newaxis]
+    sums = side_by_side(numerator[:, 2], denominator[:, 2]) * (cleared / lead)[:, np.newaxis]
     return Sections(
         _bilinear(numerator, lead, sums[:, 0], first_order),
         _bilinear(denominator, lead, sums[:, 1], first_order),
@@ -331,9 +331,11 @@ def _bilinear(
     """
     square, linear, constant = polynomials.T
     first, last = (square + linear + constant) / lead, (square - linear + constant) / lead
-    whole = [first, (sums - first) - last, last]
-    short = [first, (constant - linear) / lead, np.zeros_like(first)]
-    return np.where(first_order[:, np.newaxis], np.stack(short, axis=1), np.stack(whole, axis=1))
+    whole = side_by_side(first, (sums - first) - last, last)
+    if not np.any(first_order):
+        return whole
+    short = side_by_side(first, (constant - linear) / lead, np.zeros_like(first))
+    return np.where(first_order[:, np.newaxis], short, whole)
 
 
 def crossover_filter(

@@ -6,12 +6,12 @@ Colours come from the style sheet by class; lines differ by dash as well as by c
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import groupby
-from math import floor, log10
+from math import floor, inf, log10
 
 from calculators.declaring import Axis, Band, Chart, Series
 from calculators.declaring.numerals import typographic
 from calculators.presenting.escaping import text
-from calculators.presenting.numbers import plain
+from calculators.presenting.numbers import all_plain, plain
 
 WIDTH, HEIGHT = 360, 236
 LEFT, RIGHT, TOP, BOTTOM = 40, 8, 15, 34
@@ -306,11 +306,10 @@ def numbers(declared: Chart) -> str:
     head = "".join(
         f'<th scope="col">{text(series.label)}, {text(declared.y.unit)}</th>' for series in declared.series
     )
+    columns = [cells([series.values[index] for index in places], declared.y) for series in declared.series]
+    rows = zip([at_text(declared.at[index]) for index in places], *columns, strict=True)
     body = "".join(
-        f'<tr><th scope="row">{at_text(declared.at[index])}</th>'
-        + "".join(f"<td>{cell(series.values[index], declared.y)}</td>" for series in declared.series)
-        + "</tr>"
-        for index in places
+        f'<tr><th scope="row">{name}</th><td>{"</td><td>".join(row)}</td></tr>' for name, *row in rows
     )
     table = (
         f'<table class="dc-table"><thead><tr><th scope="col">{axis_name(declared.x)}</th>{head}</tr></thead>'
@@ -340,6 +339,15 @@ def at_text(value: float) -> str:
     """A place on the horizontal axis: three figures."""
     digits = plain(value, 3)
     return typographic(digits.rstrip("0").rstrip(".") if "." in digits else digits)
+
+
+def cells(values: Sequence[float | None], axis: Axis) -> list[str]:
+    """A column of the table; empty where there is no value."""
+    lowest = -inf if axis.lowest is None else axis.lowest
+    plainly = [value for value in values if value is not None and value >= lowest]
+    if len(plainly) < len(values):
+        return [cell(value, axis) for value in values]
+    return typographic(" ".join(all_plain(plainly, axis.decimals))).split()
 
 
 def cell(value: float | None, axis: Axis) -> str:

@@ -1,5 +1,6 @@
 """Numbers as people read them: rounded for display alone, with their unit."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from functools import lru_cache
 
@@ -26,6 +27,17 @@ def plain(value: float, figures: int = 4, decimals: int | None = None) -> str:
     else:
         text = _rounded_as_written(number, figures, decimals)
     return text if text.strip("-0.") else text.lstrip("-")
+
+
+def all_plain(values: Sequence[float], decimals: int) -> list[str]:
+    """Of many numbers what ``plain`` gives, with 0 or more places behind the point."""
+    times = 10.0**decimals
+    return [
+        f"{value:.{decimals}f}"
+        if 0.5 + SURE < (units := abs(value) * times) < MOST_UNITS and abs(units % 1 - 0.5) > SURE
+        else plain(value, decimals=decimals)
+        for value in values
+    ]
 
 
 def _places(number: float | Decimal, figures: int) -> int:

@@ -11,7 +11,7 @@ from calculators.declaring.inputs import Choice, Flag
 from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import ANGLE, LENGTH, LEVEL, RATIO, TEMPERATURE, TIME, Unit
 from calculators.presenting.inputs import shown_input
-from calculators.presenting.numbers import clock, plain, with_unit
+from calculators.presenting.numbers import all_plain, clock, plain, with_unit
 from calculators.presenting.values import shown_list, shown_number
 
 LONG = Context(prec=700, Emin=-2000, Emax=2000)
@@ -61,6 +61,15 @@ def test_what_is_rounded_is_the_number_as_it_is_written(
     assert plain(value, figures, decimals if decimals >= 0 else None) == (
         digits if rounded else digits.lstrip("-")
     )
+
+
+@given(FINITE | NEAR_HALF_WAY | st.floats(-1, 1), st.integers(0, 9))
+@example(1.005, 2)
+@example(-0.004, 2)
+@example(-0.0, 1)
+@example(123456789012.25, 1)
+def test_a_column_of_numbers_has_the_digits_of_each(value: float, decimals: int) -> None:
+    assert all_plain([value, 1.5], decimals) == [plain(each, decimals=decimals) for each in (value, 1.5)]
 
 
 @pytest.mark.parametrize(("value", "figures", "decimals", "digits"), [
