@@ -260,8 +260,8 @@ async function bringRest() {
 }
 
 /**
- * Takes up the questions in turn until there are none: a new one first, so that it waits for one slice at most, and no
- * example's long work between two keys.
+ * Takes up the questions in turn until there are none: a new one first, a reader's own before all, so that it waits for one
+ * slice at most, and no example's long work between two keys.
  */
 async function work() {
   if (working) return;
@@ -270,7 +270,7 @@ async function work() {
   while (questions.size) {
     await listen();
     const all = [...questions].filter(([, { begun, example }]) => !(typing && begun && example));
-    const next = all.find(([, { begun }]) => !begun) ?? all[0];
+    const next = all.find(([, { begun, example, fills }]) => !(begun || example || fills)) ?? all.find(([, { begun }]) => !begun) ?? all[0];
     // For an example's long work nobody waits: it takes turns with the rehearsal.
     rehearsed = !rehearsed && Boolean(next?.[1].begun && next[1].example) && rehearseOnce();
     if (rehearsed) continue;
