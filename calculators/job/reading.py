@@ -6,7 +6,7 @@ anywhere but among the calculators, and nothing in it is run.
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -83,7 +83,7 @@ def read_file(contents: bytes) -> Job:
         raise JobError("file", "It is too deep.") from None
     except ValueError:
         raise JobError("file", "A number in it is too long.") from None
-    return _checked(migrated(data))
+    return _with_sheet_checked(migrated(data))
 
 
 def write_job(job: Job) -> bytes:
@@ -96,6 +96,7 @@ def migrated(data: Any) -> Any:
     """A job of an older form in today's. Raises JobError for one of a newer form, or of none."""
     if not isinstance(data, dict):
         raise JobError("file", "It is no job: a job file is one JSON object.")
+    _check_plain(data)
     if "sheet" not in data:  # Version 1: facts alone.
         data = data | {"sheet": {"version": 1, "title": "Job", "runs": [], "proof": []}}
     sheet = data["sheet"]
@@ -116,7 +117,6 @@ def _with_facts_moved(job: dict[str, Any]) -> dict[str, Any]:
 
     What stood elsewhere stays there too: it may be right for that as well, and the history asks to check it.
     """
-    _check_plain(job)
     runs = job["sheet"].get("runs")
     for run in runs if isinstance(runs, list) else ():
         for calculator, name, were, now in MOVED:
@@ -149,7 +149,6 @@ def _with_fact_moved(
 
 def _with_source_in_table(data: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
     """A job of form 2, and its sheet, with the source's volts in the first row of the feed table."""
-    _check_plain(data)
     sheet, gain, feeds = data["sheet"], data.get("gain"), data.get("feeds", {})
     if not (isinstance(gain, dict) and _is_ceiling(gain.get("source")) and isinstance(feeds, dict)):
         return dict(data), sheet
@@ -208,12 +207,12 @@ def _renamed(value: Any) -> Any:
 
 def checked(job: Any) -> Job:
     """The job, if all of it can be used. Raises JobError for the first place that cannot."""
-    return with_known_inputs(_checked(job))
-
-
-def _checked(job: Any) -> Job:
-    """The job, if all of it can be used but for the inputs of its runs. Raises JobError."""
     _check_plain(job)
+    return with_known_inputs(_with_sheet_checked(job))
+
+
+def _with_sheet_checked(job: Any) -> Job:
+    """The job, if its sheet can be used but for the inputs of its runs. Raises JobError."""
     sheet = job["sheet"]
     known = {"version", "runs", "proof", *(field.name for field in FIELDS)}
     for name in sheet:
@@ -269,35 +268,40 @@ def _no_constant(text: str) -> float:
     raise JobError("file", f"{text} is no number.")
 
 
-def _check_plain(job: Any) -> None:
-    """Depth, count, names, lengths and numbers. Raises JobError."""
-    for count, (place, value, depth) in enumerate(_walk("", job, 0), 1):
+def _check_plain(job: Mapping[str, Any]) -> None:
+    """Depth, count, names, lengths and numbers, without recursion. Raises JobError."""
+    count = 1
+    rest: list[tuple[str, Any, int]] = [("", job, 0)]
+    while rest:
+        place, holder, depth = rest.pop()
+        count += len(holder)
         if count > MOST_VALUES:
             raise JobError("file", f"It holds more than {MOST_VALUES} values.")
-        if depth > DEEPEST:
+        if holder and depth >= DEEPEST:
             raise JobError(place, "It is nested too deep.")
-        if isinstance(value, dict):
-            inside = place.startswith("sheet.runs")
-            for name in value:
-                if not isinstance(name, str) or not (NAME.fullmatch(name) or (inside and len(name) <= 60)):
-                    raise JobError(place or "file", f"“{str(name)[:20]}” is no name of a field.")
-        elif isinstance(value, str):
-            if len(value) > LONGEST_TEXT:
-                raise JobError(place, f"The text has more than {LONGEST_TEXT} letters.")
-        elif isinstance(value, int | float) and not -1e300 < value < 1e300:
-            raise JobError(place, "The number is too large.")
+        named = isinstance(holder, dict)
+        if named:
+            _check_names(place, holder)
+        for name, value in holder.items() if named else enumerate(holder):
+            if isinstance(value, dict | list):
+                rest.append((_within(place, name), value, depth + 1))
+            elif isinstance(value, str):
+                if len(value) > LONGEST_TEXT:
+                    raise JobError(_within(place, name), f"The text has more than {LONGEST_TEXT} letters.")
+            elif isinstance(value, int | float) and not -1e300 < value < 1e300:
+                raise JobError(_within(place, name), "The number is too large.")
 
 
-def _walk(place: str, value: Any, depth: int) -> Iterator[tuple[str, Any, int]]:
-    """Every value with its place and depth, without recursion."""
-    rest = [(place, value, depth)]
-    while rest:
-        place, value, depth = rest.pop()
-        yield place, value, depth
-        if isinstance(value, dict):
-            rest += [(f"{place}.{name}".strip("."), entry, depth + 1) for name, entry in value.items()]
-        elif isinstance(value, list):
-            rest += [(f"{place}[{number}]", entry, depth + 1) for number, entry in enumerate(value)]
+def _within(place: str, name: str | int) -> str:
+    """Where a value stands: what holds it, and its name there or its number."""
+    return f"{place}[{name}]" if isinstance(name, int) else f"{place}.{name}".strip(".")
+
+
+def _check_names(place: str, holder: Mapping[Any, Any]) -> None:
+    inside = place.startswith("sheet.runs")
+    for name in holder:
+        if not isinstance(name, str) or not (NAME.fullmatch(name) or (inside and len(name) <= 60)):
+            raise JobError(place or "file", f"“{str(name)[:20]}” is no name of a field.")
 
 
 def _check_runs(job: Job) -> None:
