@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calculators.physics.arrays import ComplexArray, FloatArray, side_by_side
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray, side_by_side
 
 Family = Literal["butterworth", "linkwitz-riley", "bessel"]
 Side = Literal["low-pass", "high-pass"]
@@ -359,17 +359,9 @@ def crossover_filter(
         raise ValueError(f"{family} does not come in order {order}")
     if not 0 < frequency < math.inf:
         raise ValueError("frequency must be above 0")
-    prototype = _prototype(family, order)
-    first_order = prototype[:, :1] == 0
-    if side == "high-pass":  # s is exchanged for 1/s: the coefficients of a section change ends
-        prototype = np.where(first_order, prototype[:, [0, 2, 1]], prototype[:, ::-1])
-    corner = 2 * math.pi * frequency
-    powers = np.where(first_order, [0, 0, 1], [0, 1, 2])
-    denominator = prototype * corner**powers
-    numerator = np.zeros_like(denominator)
-    kept = np.where(first_order[:, 0], 1, 0) if side == "high-pass" else np.full(len(powers), 2)
-    rows = np.arange(len(kept))
-    numerator[rows, kept] = denominator[rows, kept]
+    prototype, powers, kept = _oriented(side, family, order)
+    denominator = prototype * (2 * math.pi * frequency) ** powers
+    numerator = np.where(kept, denominator, 0.0)
     analogue = Sections(numerator, denominator)
     return analogue if sample_rate is None else to_digital(analogue, sample_rate, frequency)
 
@@ -416,6 +408,20 @@ def crossover_stages(side: Side, family: Family, order: int, frequency: float) -
     qualities = corners * pairs[:, 0] / pairs[:, 1]
     double = zip((corners / (2 * math.pi)).tolist(), qualities.tolist(), strict=True)
     return (*alone, *(Stage(2, corner, q) for corner, q in double))
+
+
+@cache
+def _oriented(side: Side, family: Family, order: int) -> tuple[FloatArray, IndexArray, NDArray[np.bool_]]:
+    """Of a side with its corner at 1 rad/s: denominators, powers of the corner, where the numerator is."""
+    prototype = _prototype(family, order)
+    first_order = prototype[:, :1] == 0
+    if side == "high-pass":  # s is exchanged for 1/s: the coefficients of a section change ends
+        prototype = np.where(first_order, prototype[:, [0, 2, 1]], prototype[:, ::-1])
+    powers = np.where(first_order, [0, 0, 1], [0, 1, 2])
+    places = (
+        np.where(first_order, 1, 0) if side == "high-pass" else np.full_like(first_order, 2, dtype=np.int64)
+    )
+    return prototype, powers, np.arange(3) == places
 
 
 @cache
