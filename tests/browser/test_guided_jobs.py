@@ -4,6 +4,7 @@ import json
 import re
 from collections.abc import Iterator
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
@@ -16,9 +17,9 @@ from tests.browser.test_kept_values import in_kept, wait_until_kept
 from tests.browser.test_two_vehicles import COUPE, DELETE, JOB, NEXT, OPEN, SAFE, VAN, open_job
 from tests.browser.test_unkept_job import ANOTHER_WRITE
 
-KEEP_AS = """async ([address, fields, job, place]) => {
+KEEP_AS = """async ([address, path, fields, job, place]) => {
   const { keep } = await import(address);
-  const id = `${location.pathname}#guided${place && "@"}${place}`;
+  const id = `${path}#guided${place && "@"}${place}`;
   await keep({ id, calculator: "guided", title: "", at: Date.now(), fields, values: [], job });
 }"""
 TUNES = """async (address) => {
@@ -48,6 +49,21 @@ FULL = """() => {
 }"""
 """There is no room for a tune until one is deleted."""
 
+TRY_AGAIN = "async (address) => { await (await import(address)).tryAgain(); }"
+NO_ROOM = """() => {
+  const { put } = IDBObjectStore.prototype;
+  const { commit } = IDBTransaction.prototype;
+  IDBObjectStore.prototype.put = function (record) {
+    this.transaction.large = record.calculator === "guided";
+    return put.apply(this, arguments);
+  };
+  IDBTransaction.prototype.commit = function () {
+    return this.large ? this.abort() : commit.call(this);
+  };
+  window.makeRoom = () => void (IDBTransaction.prototype.commit = commit);
+}"""
+"""There is no room for a tune, whatever is deleted: a browser may be slow to give that back."""
+
 
 class Bay:
     """The page of the guided tune, and another tab that opens jobs."""
@@ -63,7 +79,11 @@ class Bay:
 
     def keeps(self, job: str, fields: dict[str, Any], place: str | None = None) -> None:
         """The device holds a tune of a job."""
-        self.page.evaluate(KEEP_AS, [self.state, fields, job, job if place is None else place])
+        self.keeps_in(self.page, job, fields, job if place is None else place)
+
+    def keeps_in(self, tab: Page, job: str, fields: dict[str, Any], place: str) -> None:
+        """One of its tabs writes it."""
+        tab.evaluate(KEEP_AS, [self.state, urlsplit(self.page.url).path, fields, job, place])
 
     def opens(self, job: tuple[str, str]) -> None:
         """A job is opened in the other tab."""
@@ -269,3 +289,33 @@ def test_a_device_that_gives_nothing_any_more_changes_no_vehicle(bay: Bay) -> No
     bay.page.locator(".dc-guide li", has_text=run(1)).get_by_role("button").click()
     expect(bay.card).to_contain_text("1 of 15 runs done on “Blue van”; ")
     expect(bay.card).to_contain_text("This browser keeps nothing")
+
+
+def test_where_the_device_is_full_a_tune_stays_where_it_is_until_it_can_move(bay: Bay) -> None:
+    """Else it would be in this tab alone, and gone with it."""
+    bay.opens(VAN)
+    bay.keeps(JOB, way(2), "")
+    bay.page.add_init_script(f"({NO_ROOM})()")
+    bay.page.reload()
+    expect(bay.card).to_contain_text("2 of 15 runs done on “Blue van”; ")
+    assert list(bay.other.evaluate(TUNES, bay.state)) == [""]
+    bay.page.evaluate("makeRoom()")
+    bay.page.evaluate(TRY_AGAIN, bay.state)
+    bay.expect_done("2 of 15 runs done on “Blue van”")
+    assert list(bay.other.evaluate(TUNES, bay.state)) == [VAN_S]
+
+
+def test_what_moves_later_goes_over_nobody_s_tune_and_takes_none_away(bay: Bay) -> None:
+    bay.opens(COUPE)
+    bay.keeps("", way(1))
+    bay.page.add_init_script(f"({NO_ROOM})()")
+    bay.page.reload()
+    bay.press("Take it up")
+    expect(bay.card).to_contain_text("1 of 15 runs done on “Red coupe”; ")
+    assert list(bay.other.evaluate(TUNES, bay.state)) == [""]
+    bay.keeps_in(bay.other, COUPE[0], way(3), COUPE[0])
+    bay.keeps_in(bay.other, "", way(4), "")
+    expect(bay.card).to_contain_text("there 3 runs, here 1 run. ")
+    bay.page.evaluate("makeRoom()")
+    bay.page.evaluate(TRY_AGAIN, bay.state)
+    assert bay.runs() == {COUPE_S: 3, "": 4}

@@ -2,11 +2,12 @@
 
 from pathlib import Path
 
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import Browser, BrowserContext, Route
 
 from calculators.job.changing import begun
 from calculators.job.reading import read_job, write_job
 from calculators.stages import slugs_known
+from tests.site.test_engine import ASSETS
 from tests.site.test_kept_start import ENTRY, EXAMPLES, asked, opened, wait_for_entry
 
 RUNNING = Path("docs/job.json").read_text("utf-8")
@@ -28,6 +29,15 @@ def fetched_by(context: BrowserContext) -> list[str]:
     fetched: list[str] = []
     context.on("request", lambda request: fetched.append(request.url.rpartition("/")[2].partition(".")[0]))
     return fetched
+
+
+def without_memory(route: Route) -> None:
+    """Answer with the script whose copy of a memory does not come about."""
+    script = (ASSETS / "memory-pages.js").read_text("utf-8")
+    begin = "export function pagesOf(heap) {"
+    assert begin in script
+    failing = script.replace(begin, begin + ' throw new RangeError("Array buffer allocation failed");')
+    route.fulfill(body=failing, content_type="text/javascript")
 
 
 def test_a_form_is_filled_by_the_parts_of_what_it_rests_on(browser: Browser, address: str) -> None:
@@ -61,4 +71,16 @@ def test_the_start_is_taken_before_the_job_is_read(browser: Browser, address: st
     assert asked(second, questions=delay)[1]  # Woken.
     assert second.evaluate(FILL, given("delay", job))["errors"] == []
     assert not {"delay", "job"} & {*fetched}
+    context.close()
+
+
+def test_where_no_start_can_be_taken_the_job_is_read_all_the_same(browser: Browser, address: str) -> None:
+    """A small device may have no memory for the copy: that ended the worker, and the next one, too."""
+    context = browser.new_context()
+    context.route("**/memory-pages.js", without_memory)
+    page = opened(context, address)
+    asked(page, questions={"delay": EXAMPLES["delay"]})
+    told = page.evaluate(FILL, given("delay"))
+    assert told.get("errors") == [], told
+    assert told["inputs"]
     context.close()

@@ -176,6 +176,9 @@ function whyAside(tune, bay) {
 /** @param {Tune | null | undefined} tune */
 const asText = (tune) => (tune ? JSON.stringify(tune.fields) : "");
 
+/** Not over what another tab has written since. @param {string} before @param {Tune | null} record @returns {import("./state.js").Change} */
+const insteadOf = (before, record) => (there) => (asText(there) === before ? record : there);
+
 /** What a page's ways are on this device: each job has one, and so has no job. */
 export class Kept {
   /** What is kept of the way that stands here, as far as this tab knows: what it wrote last, though the device may have refused it. */
@@ -229,7 +232,7 @@ export class Kept {
     const [before, text] = [this.there, asText(record)];
     if (text === before) return;
     this.there = text;
-    await state.change(this.id, (there) => (asText(there) === before ? record : there));
+    await state.change(this.id, insteadOf(before, record));
   }
 
   /**
@@ -265,13 +268,15 @@ export class Kept {
   /** @param {Tune} tune @param {string} job */
   async move(tune, job) {
     const id = ownId(this.page, { open: job });
-    await state.keep({ ...tune, id, job });
-    if (tune.id !== id) await state.forget(tune.id);
+    const record = { ...tune, id, job };
+    const there = asText(this.tuneOf(job));
+    if (tune.id === id) await state.keep(record, insteadOf(there, record));
+    else await state.move(tune.id, record, insteadOf(there, record), insteadOf(asText(tune), null));
   }
 
   /** Throws one away that is kept beside. @param {Tune} tune */
   async throwAway(tune) {
-    await state.forget(tune.id);
+    await state.forget(tune.id, insteadOf(asText(tune), null));
     await state.tryAgain(); // There may be room by now.
   }
 

@@ -396,6 +396,21 @@ export const keep = (record, later = () => record) => instead(record.id, record,
 /** Takes a record away. @param {string} id @param {Change} [later] As above. */
 export const forget = (id, later = () => null) => instead(id, null, later);
 
+/**
+ * Moves a record to another id at one stroke: refused, it stays where it is. It takes the place of what waits for either.
+ * @param {string} from @param {Typed} record @param {Change} arrives @param {Change} leaves What is made of what is there
+ *   and here, where the device refuses it now.
+ */
+export async function move(from, record, arrives, leaves) {
+  waiting = waiting.filter(({ id }) => id !== record.id && id !== from);
+  const made = [{ id: record.id, change: arrives, refused: false }, { id: from, change: leaves, refused: false }];
+  waiting.push(...made); // It arrives before it leaves.
+  return settle(made, await tell((store) => {
+    store.delete(from);
+    put(store, record.id, record);
+  }));
+}
+
 /** @param {string} id @param {Typed | null} record @param {Change} later */
 function instead(id, record, later) {
   waiting = waiting.filter((one) => one.id !== id);

@@ -17,3 +17,19 @@ export function startOf(pyodide, layout, parts) {
   const state = pyodide._api.serializeHiwireState();
   return { layout, state, length: heap.length, parts, memory: pagesOf(heap) };
 }
+
+/**
+ * The same at one stroke, with every module loaded that has come; none where it cannot be taken, as for want of memory for
+ * its copy: what the reader waits for goes on without.
+ * @param {any} pyodide
+ * @param {import("./kept-start.js").Layout} layout
+ * @param {string[]} parts
+ */
+export function startAtOnce(pyodide, layout, parts) {
+  try {
+    for (const name of notLoaded(pyodide)) pyodide.pyimport(name);
+    return startOf(pyodide, layout, parts);
+  } catch (error) {
+    console.info(`No start was kept: ${error}`);
+  }
+}

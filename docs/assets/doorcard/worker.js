@@ -11,7 +11,7 @@ import { Kind } from "./messages.js";
 import { whyNotBrought } from "./not-brought.js";
 import { asTyped } from "./rehearsal.js";
 import { manifest } from "./runtime/manifest.js";
-import { notLoaded, startOf } from "./take-start.js";
+import { notLoaded, startAtOnce, startOf } from "./take-start.js";
 
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
@@ -396,10 +396,7 @@ async function takeWholeStart() {
 
 /** The open job is about to be read: a start is taken before. Where all calculators have come it would load too many. */
 function beforeJob() {
-  if (layout && !whole && !saving) {
-    for (const name of notLoaded(pyodide)) pyodide.pyimport(name);
-    taken = startOf(pyodide, layout, [...there]);
-  }
+  if (layout && !whole && !saving) taken = startAtOnce(pyodide, layout, [...there]);
   layout = undefined;
   touched = true;
 }
