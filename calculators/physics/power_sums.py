@@ -11,8 +11,9 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.flattening import TO_LEVELS
 from calculators.physics.speaker_system import PER_BAND, band_centres, grid, in_bands
 
-APART = (800.0, 1600.0)
-"""Hz: left and right add as they stand below, by power above, where points are to stand for a head's room."""
+SIDES_BY_POWER, PARTS_BY_POWER = (800.0, 1600.0), (2000.0, 4000.0)
+"""Hz: left and right add as they stand below the first, by power above the second, where points are to stand
+for a head's room. Any two others, as tweeter and woofer of one side, stand closer and do so later."""
 BASS_JOIN = (50.0, 125.0)
 """Hz, in which a subwoofer meets what plays above it."""
 _MEETING = np.flatnonzero((band_centres() * 1.02 > BASS_JOIN[0]) & (band_centres() < 1.02 * BASS_JOIN[1]))
@@ -24,25 +25,33 @@ type Joins = tuple[tuple[int, tuple[int, ...]], ...]
 """Numbers of a subwoofer and of what it meets."""
 
 
-def cross_powers(gains: ComplexArray, weights: FloatArray, sides: FloatArray | None = None) -> ComplexArray:
+def cross_powers(
+    gains: ComplexArray, weights: FloatArray, sides: FloatArray | None = None, parts: bool = True
+) -> ComplexArray:
     """How each channel adds to each other over some points, ratios, shape (channels, channels, 216).
 
     gains: complex, ratios, shape (points, channels, 216). weights: ratio, of each point. sides: factor, -1
     left, 1 right, 0 neither, of each channel, to let left and right add by power where a head is wide against
-    the wave; None to take them as they add at these very points.
+    the wave; None to take them as they add at these very points. parts: whether any two others do so too.
     The power heard is then that of the points between too: what left and right do together above 1 kHz
-    turns over within a hand's breadth, so that few points say little about it.
+    turns over within a hand's breadth, so that few points say little about it; and in the middle all were
+    brought into step, as nowhere else.
     Source: sum of phasors, textbook; the bounds of the crossing over: found on simulated cabins.
     """
     share = weights / np.sum(weights)
     found = np.einsum("p,pcf,pdf->cdf", share, np.conj(gains), gains)
     if sides is None:
         return np.asarray(found, dtype=np.complex128)
-    low, high = APART
+    opposite = np.multiply.outer(sides, sides)[:, :, np.newaxis] < 0
+    own = np.eye(sides.size, dtype=bool)[:, :, np.newaxis]
+    kept = np.where(opposite, _in_step(*SIDES_BY_POWER), _in_step(*PARTS_BY_POWER) if parts else 1.0)
+    return np.asarray(found * np.where(own, 1.0, kept), dtype=np.complex128)
+
+
+def _in_step(low: float, high: float) -> FloatArray:
+    """How far two add as they stand, factor, shape (216,): 1 below the one, 0 above the other (Hz)."""
     place = np.clip(np.log(high / grid()) / math.log(high / low), 0, 1)
-    kept = np.sin(np.pi / 2 * place) ** 2
-    opposite = np.multiply.outer(sides, sides) < 0
-    return np.asarray(np.where(opposite[:, :, np.newaxis], found * kept, found), dtype=np.complex128)
+    return np.asarray(np.sin(np.pi / 2 * place) ** 2)
 
 
 @dataclass(frozen=True, eq=False)

@@ -42,13 +42,15 @@ class View:
     """One way of listening: at a seat or at one point of it, to some of the channels.
 
     heard: number, among a task's. plays: factor, 1 or 0 for each channel. weight: ratio, what it counts, or
-    what on each of the third octaves. target: dB on these, shape (27,).
+    what on each of the third octaves. target: dB on these, shape (27,). scatters: whether it counts by what
+    it differs from the mean of all that do.
     """
 
     heard: int
     plays: FloatArray
     weight: float | FloatArray
     target: FloatArray
+    scatters: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,6 +124,11 @@ class Task:
         return np.stack([view.target for view in self.views])
 
     @cached_property
+    def scattered(self) -> IndexArray:
+        """Numbers of the views that count by their scatter."""
+        return np.flatnonzero([view.scatters for view in self.views])
+
+    @cached_property
     def played(self) -> ComplexArray:
         """`cross_powers` of each view, ratios, of what it plays, shape (views, channels, channels, 216)."""
         both = [np.multiply.outer(view.plays, view.plays)[:, :, np.newaxis] for view in self.views]
@@ -164,9 +171,12 @@ class Task:
         levels: of the views, or what these grow by, shape (…, views, 27). The last axis becomes one of rows.
         """
         judged = levels[..., self.inside]
-        apart = (judged - np.mean(judged, axis=-1, keepdims=True)) * self.counts
+        apart = judged - np.mean(judged, axis=-1, keepdims=True)
+        if self.scattered.size:
+            apart[..., self.scattered, :] -= np.mean(apart[..., self.scattered, :], axis=-2, keepdims=True)
         pairs = sides_alike.PAIR_WEIGHT * (self.between_sides(levels) @ self.side_means)
-        return np.concatenate([each.reshape(*levels.shape[:-2], -1) for each in (apart, pairs)], axis=-1)
+        rows = (apart * self.counts, pairs)
+        return np.concatenate([each.reshape(*levels.shape[:-2], -1) for each in rows], axis=-1)
 
 
 @dataclass(frozen=True, eq=False)

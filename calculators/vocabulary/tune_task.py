@@ -1,5 +1,6 @@
 """What the equalisers of a tune have to do: what each seat hears, and what it is to hear."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -17,11 +18,10 @@ NEAR_WEIGHT = 0.5
 """What a point within 30 mm of the fixed one counts beside the wider ones."""
 FEWEST_TO_SCATTER = 3
 """Points from which on their scatter is told."""
-ONE_BY_ONE, HIGHEST_ONE_BY_ONE = 0.7, 2000.0
-"""What the wider points of one seat count each for itself, up to so many hertz; their power together counts
-the rest. The power stands for the places between them, the points one by one tell which way of adding up
-scatters least. Found on simulated cabins: with both, levels at points left out lie nearer than with either.
-Above, left and right scatter against one another whatever filters do, unless one of them is mute."""
+SCATTER_TO = 2000.0
+"""Hz, up to which it counts in full by how much the wider points of one seat differ, beside what their power
+is off: a place is off by both. Above, left and right scatter against one another whatever filters do, unless
+one of them is mute."""
 MEETINGS_TO_COUNT = 2
 """Subwoofers times seats from which on what they lose counts, where they meet what plays above."""
 SIDE_AT_TWO = 0.2
@@ -39,28 +39,25 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
     """
     through = bare_chains(plan, settings)
     sides = np.array([each.side for each in plan.channels])
-    points = [point for point in plan.wide if point != left_out]
-    aims = _aims(plan, through, points)
-    scattered = plan.between and len(plan.gains) == 1 and len(points) >= FEWEST_TO_SCATTER
-    one_by_one = points if scattered and left_out is None else []
-    weights = np.ones(len(points))
+    wide = [point for point in plan.wide if point != left_out]
+    aims = _aims(plan, through, wide)
+    scatter = plan.between and len(plan.gains) == 1 and len(wide) >= FEWEST_TO_SCATTER
+    one_by_one = wide if scatter and left_out is None else []
+    points, weights = wide, np.ones(len(wide))
     if plan.between:
         near = [point for point in plan.near if point not in plan.wide]
-        points, weights = [*points, *near], np.append(weights, np.full(len(near), NEAR_WEIGHT))
-    heard = [
-        power_sums.cross_powers(seat[points] * through, weights, sides if plan.between else None)
-        for seat in plan.gains
-    ]
-    apart = np.zeros(speaker_system.THIRDS)
-    if one_by_one:
-        apart[speaker_system.band_centres() < HIGHEST_ONE_BY_ONE] = ONE_BY_ONE
+        points, weights = [*wide, *near], np.append(weights, np.full(len(near), NEAR_WEIGHT))
+    # Of two seats parts add as they do at the points: by power the demonstration ended 0.1 dB farther off.
+    apart, parts = sides if plan.between else None, len(plan.gains) == 1
+    heard = [power_sums.cross_powers(seat[points] * through, weights, apart, parts) for seat in plan.gains]
     views, pairs = [], []
     for seat, (target, weight) in enumerate(zip(aims, plan.weights, strict=True)):
-        views.append(View(seat, np.ones(sides.size), weight * np.sqrt(1 - apart), target))
+        views.append(View(seat, np.ones(sides.size), weight, target))
     if {-1, 1} <= set(sides.tolist()) and (plan.between or len(plan.gains) == 1):
-        # Left and right as both seats hear them together: what is near for one is far for the other.
-        if len(heard) > 1:
-            heard.append(np.asarray(np.mean(heard, axis=0)))
+        # Left and right as the sheet compares them, over the wider points of both seats together: what is
+        # near for one is far for the other.
+        of_seats = [power_sums.cross_powers(seat[wide] * through, np.ones(len(wide))) for seat in plan.gains]
+        heard.append(np.asarray(np.mean(of_seats, axis=0)))
         # One side that lacks what the other plays cannot be brought to the target alone.
         weight = tuning_fit.SIDE_WEIGHT * (not plan.one_sided.size)
         target = np.mean(aims, axis=0)
@@ -71,8 +68,8 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
             views.append(View(len(heard) - 1, plays, weight, target))
         pairs.append((len(views) - 2, len(views) - 1))
     for point in one_by_one:
-        counts = plan.weights[0] * np.sqrt(apart / len(one_by_one))
-        views.append(View(len(heard), np.ones(sides.size), counts, plan.targets[0]))
+        counts = plan.weights[0] * (speaker_system.band_centres() < SCATTER_TO) / math.sqrt(len(one_by_one))
+        views.append(View(len(heard), np.ones(sides.size), counts, plan.targets[0], scatters=True))
         heard.append(power_sums.cross_powers(plan.gains[0][[point]] * through, np.ones(1)))
     low, high = float(grid()[0]), float(grid()[-1])
     highest = [min(high, (each.low_pass or 1e9) * MIDDLES_TO) for each in plan.channels]

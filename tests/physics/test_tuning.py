@@ -129,14 +129,23 @@ def test_a_fit_that_betters_for_ever_ends_after_40_steps(monkeypatch: pytest.Mon
     assert len(list(tuning_fit.polished(small_task(2, 2)))) == 40
 
 
-def test_left_and_right_add_by_phase_below_800_hz_and_by_power_above_1600() -> None:
+@pytest.mark.parametrize(
+    ("sides", "in_step_to", "alone_from"), [((-1, 1), 800, 1600), ((1, 1), 2000, 4000), ((0, 1), 2000, 4000)]
+)
+def test_two_add_by_phase_below_and_by_power_above(
+    sides: tuple[int, int], in_step_to: float, alone_from: float
+) -> None:
     """Two alike in step give 6.02 dB more than one, two unrelated 3.01 dB: sum of phasors, textbook."""
     alike = np.ones((3, 2, grid().size), complex)
     weights = np.array([1.0, 0.5, 1.0])
-    by_power = power_sums.cross_powers(alike, weights, np.array([-1, 1])).real.sum(axis=(0, 1))
-    assert by_power[grid() < 800] == pytest.approx(4)
-    assert by_power[grid() > 1600] == pytest.approx(2)
+    by_power = power_sums.cross_powers(alike, weights, np.array(sides)).real.sum(axis=(0, 1))
+    assert by_power[grid() < in_step_to] == pytest.approx(4)
+    assert by_power[grid() > alone_from] == pytest.approx(2)
     assert np.all(np.diff(by_power) <= 1e-12)
+
+
+def test_powers_at_points_are_the_mean_of_the_squares() -> None:
+    weights = np.array([1.0, 0.5, 1.0])
     random = np.random.default_rng(3)
     gains = random.normal(size=(3, 2, grid().size)) + 1j * random.normal(size=(3, 2, grid().size))
     expected = np.average(np.abs(gains.sum(axis=1)) ** 2, axis=0, weights=weights)
@@ -144,14 +153,32 @@ def test_left_and_right_add_by_phase_below_800_hz_and_by_power_above_1600() -> N
 
 
 def test_a_middle_against_both_sides_has_a_level() -> None:
-    """Above 1.6 kHz two sides of power 1 each, and a middle against both: 3 - 4 of cross terms."""
+    """From 1.6 to 2 kHz two sides of power 1 each, and a middle against both: 3 - 4 of cross terms."""
     gains = np.ones((1, 3, grid().size), complex)
     gains[:, 2] = -1.0
     heard = power_sums.cross_powers(gains, np.ones(1), np.array([-1.0, 1.0, 0.0]))
-    assert heard.real.sum(axis=(0, 1))[-1] == pytest.approx(-1)
+    between = (grid() > 1600) & (grid() < 2000)
+    assert heard.real.sum(axis=(0, 1))[between] == pytest.approx(-1)
     start = small_task(3, 1)
     task = replace(start.task, heard=(heard,))
     assert math.isfinite(tuning_fit.cost_of(task, replace(start, task=task)))
+
+
+def test_views_that_count_by_their_scatter_pay_for_nothing_that_they_share() -> None:
+    """Three, of -1, 0 and 1 dB in one third octave beside what all are off, are off by that alone."""
+    start = small_task(1, 1).task
+    alone = start.views[0]
+    three = tuple(replace(alone, weight=1.0, scatters=True) for _ in range(3))
+    task = replace(start, views=(replace(alone, weight=1.0), *three), pairs=())
+    shared = np.random.default_rng(5).normal(size=27)
+    levels = np.tile(shared, (4, 1))
+    levels[1:, 9] += [-1.0, 0.0, 1.0]
+    off = task.off(levels).reshape(4, -1) / task.counts
+    assert off[0] == pytest.approx(shared - np.mean(shared))
+    only = np.zeros(27)
+    only[9] = 1.0
+    only -= 1 / 27
+    assert off[1:] == pytest.approx(np.outer([-1.0, 0.0, 1.0], only))
 
 
 def test_a_weak_peak_goes_to_where_the_fit_is_worst() -> None:
@@ -388,7 +415,10 @@ def test_lines_are_crossed_whole_though_half_is_mirrored(count: int) -> None:
 
 def test_slopes_are_those_of_the_residuals() -> None:
     start = small_task(2, 2)
-    task = replace(start.task, groups=(0, 1), reach=3e-4, joins=((1, (0,)),))
+    alone = [replace(start.task.views[0], plays=plays, scatters=True) for plays in np.eye(2)]
+    task = replace(
+        start.task, groups=(0, 1), reach=3e-4, joins=((1, (0,)),), views=(*start.task.views, *alone)
+    )
     fit = tuning_fit.plain(task, start.peaks + np.array([0.1, 2.0, 0.3]))
     slopes_hold(task, fit)
 

@@ -46,6 +46,16 @@ def test_sides_that_end_apart_are_sought_once_more_and_held_together() -> None:
     assert (tune_seats.sides_apart(found) or 0.0) <= 1.0
 
 
+def test_a_fit_compares_sides_as_the_sheet_does() -> None:
+    """At the wider points, and without what the tune adds by power: they would else end otherwise apart."""
+    plan = plan_of(demonstration())
+    settings = tuple(Setting(each.high_pass, each.low_pass, sign=each.sign) for each in plan.channels)
+    task = tune_task.task_of(plan, settings)
+    powers = speaker_system.in_bands(np.sum(task.played.real, axis=(1, 2)))
+    over = Tune(plan, settings, (), 0, ()).left_over_right
+    assert task.between_sides(10 * np.log10(powers))[0] == pytest.approx(over)
+
+
 def without(plan: Plan, *numbers: int) -> Plan:
     """The same vehicle with some speakers less."""
     return in_order(plan, [each for each in range(len(plan.channels)) if each not in numbers])
