@@ -170,6 +170,24 @@ def test_what_was_done_last_is_kept_as_its_own_job_s(bay: Bay) -> None:
     assert bay.runs() == {VAN_S: 1, COUPE_S: 1}
 
 
+def test_what_is_not_begun_is_kept_with_no_other_job_s_values(bay: Bay) -> None:
+    """Its forms follow the job that was opened before this tab's tune has heard of it."""
+    bass = bay.page.locator("[data-calculator=guided-tune] [name=bass_gain]")
+    bay.opens(VAN)
+    bay.page.reload()
+    bass.fill("7")
+    wait_until_kept(bay.page, {"bass_gain": "7"})
+    bay.opens(("", ""))
+    expect(bass).not_to_have_value("7")
+    bay.page.evaluate(OPEN, [bay.state, *VAN])
+    calculator(bay.page, "guided-tune").evaluate("form => form.yours.look()")
+    expect(bass).to_have_value("7")
+    begin = bay.card.get_by_role("button", name=BEGIN)
+    begin.click()
+    expect(begin).to_be_visible()  # Not on this job yet.
+    assert bay.tunes() == {}
+
+
 def test_a_recording_that_was_no_run_yet_is_there_again_with_its_job(bay: Bay) -> None:
     bay.opens(VAN)
     for job in (JOB, COUPE[0]):

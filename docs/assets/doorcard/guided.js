@@ -328,9 +328,10 @@ export class Guide {
     this.show();
   }
 
-  write() {
+  /** Forms in which nothing is begun follow the open job by themselves: what stands there may be its own by now. */
+  async write() {
     this.unkept = false;
-    return this.kept.write(this.texts());
+    if (this.begun || !this.kept.isLeft) await this.kept.write(this.texts());
   }
 
   /**
@@ -369,8 +370,10 @@ export class Guide {
   async takeUp(fields, on) {
     this.kept.waiting = null;
     this.held = gatheredIn(fields);
+    for (const { yours } of this.forms) if (yours) yours.stays = true; // Nor if another job is opened just now.
     for (const form of this.forms) {
       await form.yours?.begun; // What was typed is back: nothing fills the form after us.
+      await form.yours?.look(); // It knows by then whose it is.
       form.fill(typedIn(fields[form.calculator]));
       if (form.fromLink) form.hasTyped(); // They are no link's any more.
     }
