@@ -79,6 +79,12 @@ def sleeps(text: str) -> list[int]:
     ]
 
 
+def asked_of_a_fieldset(text: str) -> list[int]:
+    """Lines that wait until a fieldset is enabled: Playwright asks fields alone, all else is enabled."""
+    asked = r'(\.dc-form|\.dc-listen|\[data-question\])"\)\S*\.to_be_(en|dis)abled'
+    return [number for number, line in enumerate(text.splitlines(), 1) if re.search(asked, line)]
+
+
 TREES = {
     str(path.relative_to(ROOT)): ast.parse(path.read_text(encoding="utf-8")) for path in ROOT.rglob("*.py")
 }
@@ -96,6 +102,18 @@ def test_where_our_scripts_lie_is_written_once() -> None:
 
 def test_each_wait_in_a_page_waits() -> None:
     assert {name: lines for name, tree in TREES.items() if (lines := waits_that_end_at_once(tree))} == {}
+
+
+def test_no_test_asks_a_fieldset_whether_it_is_enabled() -> None:
+    texts = {name: (ROOT / name).read_text("utf-8") for name in TREES}
+    asked = {name: lines for name, text in texts.items() if (lines := asked_of_a_fieldset(text))}
+    assert not asked, f'ask for to_have_js_property("disabled", False): {asked}'
+
+
+def test_a_question_to_a_fieldset_is_found() -> None:
+    one = "expect(page.locator('{}').first).to_be_enabled()".replace("'", '"')
+    lines = [one.format(what) for what in (".dc-form", ".dc-form [name=current]", "check [data-question]")]
+    assert asked_of_a_fieldset("\n".join(lines)) == [1, 3]
 
 
 def test_no_test_sleeps_without_a_reason() -> None:

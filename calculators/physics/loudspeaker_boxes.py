@@ -230,11 +230,6 @@ def _motion(driver: Driver, box: Box, s: ComplexArray, source_resistance: float)
     )
 
 
-def response(driver: Driver, box: Box, frequency: ArrayLike, source_resistance: float = 0.0) -> ComplexArray:
-    """The response of `Motion`, a ratio. Arguments as in `motion`."""
-    return motion(driver, box, frequency, source_resistance).response
-
-
 def group_delay(driver: Driver, box: Box, frequency: ArrayLike, source_resistance: float = 0.0) -> FloatArray:
     """s, of the response: the slope of its phase. Arguments as in `motion`.
 

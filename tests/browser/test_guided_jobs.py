@@ -194,8 +194,8 @@ def test_what_is_not_begun_is_kept_with_no_other_job_s_values(bay: Bay) -> None:
     expect(bass).to_have_value("7")
     begin = bay.card.get_by_role("button", name=BEGIN)
     begin.click()
-    expect(begin).to_be_visible()  # Not on this job yet.
-    assert bay.tunes() == {}
+    bay.page.wait_for_timeout(1000)  # What is of no job must not be kept; the job's own may be begun by now.
+    assert set(bay.tunes()) <= {VAN_S}
 
 
 def test_a_recording_that_was_no_run_yet_is_there_again_with_its_job(bay: Bay) -> None:

@@ -121,7 +121,7 @@ def demonstration(page: Page, slug: str) -> Locator:
     element.scroll_into_view_if_needed()
     expect(element).to_have_attribute("data-live", READY, timeout=60_000)
     sounds = element.locator("doorcard-listening")
-    expect(sounds.locator(".dc-listen")).to_be_enabled()
+    expect(sounds.locator(".dc-listen")).to_have_js_property("disabled", False)
     return sounds
 
 

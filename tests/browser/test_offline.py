@@ -497,4 +497,4 @@ def test_a_page_of_another_release_is_not_swapped_in(
     page.locator(f"article a[href*='{CALCULATOR_PAGE}']").first.click()
     page.wait_for_url(f"**/{CALCULATOR_PAGE}")
     wait_until(page, "globalThis.sameDocument === undefined")
-    expect(page.locator("doorcard-calculator .dc-form").first).to_be_enabled()
+    expect(page.locator("doorcard-calculator .dc-form").first).to_have_js_property("disabled", False)

@@ -67,7 +67,7 @@ def test_wrong_is_told_why_and_right_is_kept(browser: Browser, server: str, bloc
         first = checks.first
         before = first.locator(".dc-asked").inner_text()
         first.get_by_role("button", name="Another question").tap()
-        expect(first.locator("[data-question]")).to_be_enabled()
+        expect(first.locator("[data-question]")).to_have_js_property("disabled", False)
         assert before  # It may be drawn again; what was right stays.
         # Another vehicle comes; what somebody has learnt stays.
         page.evaluate(NEXT_VEHICLE)
@@ -83,7 +83,7 @@ def test_a_question_waits_while_its_calculator_is_open(browser: Browser, server:
         figure, choice = page.locator("#safety-bleed_time"), page.locator("#safety-lifting")
         printed = figure.locator(".dc-asked").inner_text()
         for check in (figure, choice):
-            expect(check.locator("[data-question]")).to_be_enabled()
+            expect(check.locator("[data-question]")).to_have_js_property("disabled", False)
         expect(figure.locator(".dc-asked")).to_have_text(printed)
         # Another one than the page's: drawn until it is.
         figure.evaluate("(check) => check.put({ draw: 7368787, given: {} })")
@@ -95,7 +95,7 @@ def test_a_question_waits_while_its_calculator_is_open(browser: Browser, server:
         expect(page.locator("doorcard-calculator[data-calculator=pre-charge]")).to_be_visible()
         page.go_back()
         for check in (figure, choice):
-            expect(check.locator("[data-question]")).to_be_enabled()
+            expect(check.locator("[data-question]")).to_have_js_property("disabled", False)
         expect(figure.locator(".dc-asked")).to_have_text(asked)
         expect(figure.get_by_label("Your answer")).to_have_value("2")
         expect(choice.locator("[data-name=reason][value='1']")).to_be_checked()
@@ -104,7 +104,7 @@ def test_a_question_waits_while_its_calculator_is_open(browser: Browser, server:
         expect(figure.locator("[data-verdict=right]")).to_be_visible()
         expect(figure.locator("[data-kept]")).to_contain_text("Right on 20")
         page.reload()
-        expect(figure.locator("[data-question]")).to_be_enabled()
+        expect(figure.locator("[data-question]")).to_have_js_property("disabled", False)
         expect(figure.get_by_label("Your answer")).to_have_value("")
         expect(choice.locator("[data-name=reason][value='1']")).to_be_checked()
 
@@ -126,7 +126,7 @@ def test_a_day_is_the_reader_s_own(browser: Browser, server: str) -> None:
             page.clock.set_fixed_time(at)
             page.goto(f"{server}learn/checks/safety/")
             expect(check.locator("[data-kept]")).to_have_text(before)  # Another question is drawn by then.
-            expect(check.locator("[data-question]")).to_be_enabled()
+            expect(check.locator("[data-question]")).to_have_js_property("disabled", False)
             answer(check, right=True, by_thumb=False)
             expect(check.locator("[data-verdict=right]")).to_be_visible()
             expect(check.locator("[data-kept]")).to_have_text(after)
@@ -141,7 +141,7 @@ def test_what_the_device_refuses_does_not_count_until_it_is_kept(browser: Browse
         page.goto(f"{server}learn/checks/safety/")
         first, second = page.locator("#safety-bleed_time"), page.locator("#safety-lifting")
         for check in (first, second):
-            expect(check.locator("[data-question]")).to_be_enabled()
+            expect(check.locator("[data-question]")).to_have_js_property("disabled", False)
         page.evaluate(REFUSE)
         answer(first, right=True, by_thumb=False)
         unkept = "This browser does not keep it: it does not count yet."
@@ -150,7 +150,7 @@ def test_what_the_device_refuses_does_not_count_until_it_is_kept(browser: Browse
         given = first.get_by_label("Your answer").input_value()
         # It is asked once more, with what was filled in.
         page.reload()
-        expect(first.locator("[data-question]")).to_be_enabled()
+        expect(first.locator("[data-question]")).to_have_js_property("disabled", False)
         expect(first.get_by_label("Your answer")).to_have_value(given)
         page.evaluate(REFUSE)
         answer(first, right=True, by_thumb=False)

@@ -282,7 +282,7 @@ def test_closed_box_by_its_q(qtc: float, f3: float, peak: float, at_fc: float, e
     assert boxes.cutoff_ratio(qtc) == pytest.approx(f3, abs=1e-4)
     assert boxes.peak_level(qtc) == pytest.approx(peak, abs=1e-3)
     system = Driver(fs=50.0, qms=1e9, qes=qtc, vas=1e-9, sd=0.02, re=4.0), Box(volume=1e3)
-    level = 20 * math.log10(abs(boxes.response(*system, np.array([50.0]))[0]))
+    level = 20 * math.log10(abs(boxes.motion(*system, np.array([50.0])).response[0]))
     assert level == pytest.approx(at_fc, abs=1e-3)
     moved = np.abs(boxes.motion(*system, np.geomspace(0.05, 200, 4001)).excursion)
     assert np.max(moved) / moved[0] == pytest.approx(excursion, abs=1e-4)
@@ -393,7 +393,7 @@ def test_chebyshev_alignments_ripple_as_they_are_meant_to() -> None:
         driver = Driver(fs=40, qms=1e9, qes=qt, vas=0.05, sd=0.02, re=4)
         box = boxes.vented_box(0.05 / alpha, 40 * h)
         f = 40 * np.geomspace(0.5, 50, 4000)
-        inverse = 1 / np.abs(boxes.response(driver, box, f)) ** 2
+        inverse = 1 / np.abs(boxes.motion(driver, box, f).response) ** 2
         # A polynomial of the fourth order in (1/f)²: fitted, then put to another test than its own points.
         x = 2 * (40 / f) ** 2 / (1 / 0.5**2) - 1
         fitted = chebyshev.chebfit(x, inverse, 4)
