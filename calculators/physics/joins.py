@@ -71,9 +71,8 @@ class Join(TwoParts):
         return np.asarray(sign * _turned(late, at), dtype=np.complex128)
 
 
-@lru_cache(
-    maxsize=8
-)  # One answer asks for losses and phases at the same delays, as it stands and turned over.
+# One answer asks for losses and phases at the same delays, as it stands and turned over.
+@lru_cache(maxsize=8)
 def _turned(delays: bytes, frequency: bytes) -> ComplexArray:
     """Factors by which delays, s, turn frequencies, Hz, shape (delays, frequencies)."""
     late, at = (np.frombuffer(values, dtype=np.float64) for values in (delays, frequency))

@@ -1,9 +1,11 @@
 """The open job: buttons seldom pressed (try again, has none, take a line out), and ways to its forms."""
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
-from playwright.sync_api import Browser, Locator, Route, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 
 from tests.browser.test_calculators import calculator
 from tests.browser.test_open_job import CABLES, SUPPLY, follow, give_reason, line, start
@@ -80,16 +82,22 @@ def test_a_job_is_told_again_lacks_an_answer_and_loses_a_line(browser: Browser, 
         expect(press).to_have_count(0)
 
 
-def test_each_answer_that_is_missing_leads_to_its_form(browser: Browser, server: str) -> None:
+@contextmanager
+def answers_missing(browser: Browser, server: str) -> Iterator[tuple[Page, Locator]]:
+    """The job page on a phone, and there what a new job lacks, unfolded."""
     with watched(
         browser.new_context(service_workers="block", viewport={"width": 390, "height": 844})
     ) as context:
         answered_beside(context)
         page = context.new_page()
         page.goto(server + "job/")
-        desk = start(page, "Bay 9")
-        missing = desk.locator("details", has_text="Answers still missing")
+        missing = start(page, "Bay 9").locator("details", has_text="Answers still missing")
         missing.locator("summary").click()
+        yield page, missing
+
+
+def test_each_answer_that_is_missing_leads_to_its_form(browser: Browser, server: str) -> None:
+    with answers_missing(browser, server) as (page, missing):
         lines = missing.locator("p")
         expect(lines.first).to_contain_text("quote, by the form “Quote with options”")
         assert lines.count() == missing.get_by_role("link").count() == len(JOB["sheet"]["runs"])
@@ -101,14 +109,7 @@ def test_each_answer_that_is_missing_leads_to_its_form(browser: Browser, server:
 
 def test_a_way_to_a_form_holds_though_the_page_before_still_scrolls(browser: Browser, server: str) -> None:
     """The theme notes then where the page before stands, as if the next one stood there."""
-    with watched(
-        browser.new_context(service_workers="block", viewport={"width": 390, "height": 844})
-    ) as context:
-        answered_beside(context)
-        page = context.new_page()
-        page.goto(server + "job/")
-        missing = start(page, "Bay 9").locator("details", has_text="Answers still missing")
-        missing.locator("summary").click()
+    with answers_missing(browser, server) as (page, missing):
         way = missing.get_by_role("link", name="Cable size", exact=True)
         expect(way).to_be_visible()
         waiting: list[Route] = []
